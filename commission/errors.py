@@ -1,0 +1,71 @@
+"""The refusals of this program, as one tree.
+
+What is wrong with a *file* a user wrote is a list of `Problem` values (see
+`commission.procedure.problems`), collected and shown together. What is *refused* is an exception:
+
+CommissionError
+├── QuantityError          a number or unit that cannot be understood, or has the wrong dimension
+├── CalculationError       inputs outside what a calculator's physics allows
+├── ProcedureError         a procedure cannot be used; carries its problems
+├── RefusedError           the job's rules do not allow this now
+│   └── IllegalEntryError  an entry that no legal job could contain at this point
+└── RecordError            the durable record
+    ├── StoreError         the store cannot be opened, read or written
+    │   ├── BusyError      another process holds the job or wrote first
+    │   └── SchemaError    the store was made by another version
+    └── DamagedError       a record that is not whole
+"""
+
+
+class CommissionError(Exception):
+    """Base of every refusal; `str()` is what happened, `hint` says how to go on."""
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        """Keep the sentence and the advice apart; `hint` may be empty."""
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+    def diagnostics(self) -> str:
+        """Return the sentence for a person, with what to do next where that is known."""
+        return f"{self.message} {self.hint}".strip()
+
+
+class QuantityError(CommissionError):
+    """A number or unit that cannot be understood, or one of the wrong dimension."""
+
+
+class CalculationError(CommissionError):
+    """Inputs outside what a calculator's physics allows."""
+
+
+class ProcedureError(CommissionError):
+    """A procedure that cannot be used."""
+
+
+class RefusedError(CommissionError):
+    """The job's rules do not allow this now; nothing was recorded."""
+
+
+class IllegalEntryError(RefusedError):
+    """An entry that no legal job could contain at this point of its record."""
+
+
+class RecordError(CommissionError):
+    """Something about the durable record."""
+
+
+class StoreError(RecordError):
+    """The store cannot be opened, read or written; what was confirmed is untouched."""
+
+
+class BusyError(StoreError):
+    """Another process holds this job, or wrote to it first; nothing was written."""
+
+
+class SchemaError(StoreError):
+    """The store was made by another version of this program; nothing was changed."""
+
+
+class DamagedError(RecordError):
+    """A record that is not whole."""
