@@ -1,0 +1,5 @@
+"""`python -m commission` is the command `commission`."""
+
+from commission.cli.main import main
+
+main()

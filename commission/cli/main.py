@@ -1,0 +1,106 @@
+"""The command `commission`: without a command it opens the screens, with one it does that."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from commission import __version__
+from commission.cli import calc, procedures, records
+from commission.cli.exits import Exit
+from commission.errors import CommissionError
+from commission.safe_text import safe_text
+
+app = typer.Typer(
+    name="commission",
+    help="Guide, compute, prove and record the commissioning of a motor controller.",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+procedures.register(app)
+calc.register(app)
+records.register(app)
+
+StoreOption = Annotated[
+    str | None,
+    typer.Option(
+        "--store",
+        envvar="COMMISSION_STORE",
+        help="Path or URL of the store; without it, the one of this bench.",
+        show_default=False,
+    ),
+]
+PlainOption = Annotated[
+    bool, typer.Option("--plain", help="Line prompts instead of screens: for screen readers, pipes.")
+]
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        print(f"commission {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def open_home(
+    context: typer.Context,
+    store: StoreOption = None,
+    plain: PlainOption = False,
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_print_version, is_eager=True, help="Say the version."),
+    ] = False,
+) -> None:
+    """Open the bench: its jobs, and a new one."""
+    del version
+    if context.invoked_subcommand is None:
+        raise typer.Exit(_faces(store, None, plain=plain))
+
+
+@app.command("open")
+def open_job(
+    job: Annotated[str, typer.Argument(help="The job's id, as `commission jobs` lists it.")],
+    store: StoreOption = None,
+    plain: PlainOption = False,
+) -> None:
+    """Go on with one job."""
+    raise typer.Exit(_faces(store, job, plain=plain))
+
+
+def _faces(store: str | None, job: str | None, *, plain: bool) -> int:
+    if plain:
+        from commission.cli.plain import run as run_plain
+
+        return run_plain(store, job)
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        print(
+            "The screens need a terminal; use `commission --plain` for pipes.", file=sys.stderr
+        )
+        return Exit.COULD_NOT
+    from commission.tui.app import run as run_screens
+
+    return run_screens(store, job)
+
+
+def main() -> None:
+    """Run the command line; refusals become one sentence on stderr and exit code 2."""
+    if sys.argv[1:] == ["--version"]:
+        _print_quickly()
+        return
+    try:
+        app()
+    except CommissionError as error:
+        print(safe_text(error.diagnostics()), file=sys.stderr)
+        sys.exit(Exit.COULD_NOT)
+
+
+def _print_quickly() -> None:
+    print(f"commission {__version__}")
+
+
+if __name__ == "__main__":
+    main()
