@@ -6,10 +6,12 @@ The models know shapes only. Positions, fragments and everything that needs the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Annotated, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 Identifier = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,47}$")]
 """A name that expressions can use: lower case, digits and underscores."""
@@ -31,7 +33,9 @@ Decision = Literal["simple", "guarded"]
 class Part(BaseModel):
     """Base of everything in a procedure: unknown keys are errors, values never change."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True
+    )
 
 
 class Caution(Part):
@@ -357,14 +361,14 @@ class Procedure(Part):
     settings: Many[Setting] = ()
     stages: Annotated[Many[Stage], Field(min_length=1)]
 
-    def steps(self) -> Iterator[Any]:
+    def steps(self) -> Iterator[StepBase]:
         """Yield every step in order, remedy steps just before the step they belong to."""
         for stage in self.stages:
             for step in stage.steps:
                 yield from _with_remedies(step)
 
 
-def _with_remedies(step: Any) -> Iterator[Any]:
+def _with_remedies(step: StepBase) -> Iterator[StepBase]:
     if step.on_fail is not None:
         for remedy in step.on_fail.remedy:
             yield from _with_remedies(remedy)
