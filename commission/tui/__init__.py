@@ -1,1 +1,1 @@
-"""tui"""
+"""The terminal app."""
