@@ -9,9 +9,13 @@ opened           `job, bike {frame, model, …}, procedure {id, revision, digest
 joined           `name, roles`: another person takes part from here on
 acknowledged     a caution of `step` was read: `{}`
 part             one piece of a step's answer: `part`, `given {name: given}`; where it replaces an
-                 earlier one of this attempt: `replaces` (seq), `reason`
+                 earlier one of this attempt: `replaces` (seq), `reason`; of a write also
+                 `intended {setting: given}`: what each was to be when it was written
 answered         the step is concluded: `parts {part: {name: given}}` (of steps answered in one
-                 piece; the others stand in their part entries), `verdict`, `because`, `judged`
+                 piece; the others stand in their part entries), `verdict`, `because`, `judged`;
+                 `judged.values {name: SI value}` is what the answer makes known as `step.name`
+                 beside what was given: the outputs of a calculator, `column` and `column.spread`,
+                 `.range`, `.runs` of a series, `slope` and so on of a sweep
 corrected        as answered with all parts, and `replaces` (seq), `reason`
 not_applicable   `condition`, `reason`: the step's `when` is false
 hold_confirmed   `role, mode` ("concurrent" or "independent"), `agrees`, `reason`, `signature`

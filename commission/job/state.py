@@ -46,6 +46,7 @@ class Status(StrEnum):
 _SETTLED = frozenset(
     {Status.PASSED, Status.MARGINAL, Status.NOT_APPLICABLE, Status.CONCEDED, Status.DORMANT}
 )
+_OPEN = frozenset({Status.TODO, Status.PARTLY, Status.DUE_AGAIN})
 
 
 class Fate(StrEnum):
@@ -73,6 +74,21 @@ class Answer:
     because: str
     judged: Mapping[str, Any]
     corrected: bool = False
+    doers: frozenset[str] = frozenset()
+    """Everyone who gave a piece of it; none of them may confirm it at a hold point."""
+
+
+@dataclass(frozen=True, slots=True)
+class Concession:
+    """Written leave to go on with a known shortfall."""
+
+    seq: int
+    by: str
+    role: str
+    scope: str
+    expiry: str
+    """A date, YYYY-MM-DD; the concession holds to the end of that day, UTC."""
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +99,7 @@ class Due:
     chain: tuple[str, ...]
     """Names from the changed one to this step's nearest: `("rollout", "wheel_speed_ratio")`."""
     what: str
-    """`corrected`, `answered again` or `written again`."""
+    """`corrected`, `answered again`, `written again` or `found not applicable`."""
 
     def __str__(self) -> str:
         way = f" (through {', '.join(self.chain[1:])})" if len(self.chain) > 1 else ""
@@ -96,7 +112,7 @@ class StepState:
 
     status: Status = Status.TODO
     attempt: int = 1
-    """The attempt in hand, or the last one concluded."""
+    """The attempt in hand, which entries about the step carry; the last one where none is open."""
     acknowledged: bool = False
     """Whether the cautions were acknowledged for the attempt in hand."""
     parts: Parts = field(default_factory=dict)
@@ -112,6 +128,20 @@ class StepState:
     """Remedy rounds begun."""
     reason: str = ""
     """Why it is not applicable, conceded or refused by the witness."""
+    doers: frozenset[str] = frozenset()
+    """Everyone who gave a piece of the attempt in hand."""
+    concession: Concession | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it may be answered as far as the step itself goes.
+
+        A failed step is open while it has retries left, and after its remedy; then the attempt in
+        hand is a later one than the one that failed.
+        """
+        if self.status is Status.FAILED:
+            return self.answer is None or self.attempt > self.answer.attempt
+        return self.status in _OPEN
 
 
 @dataclass(frozen=True, slots=True)
