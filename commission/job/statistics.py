@@ -1,0 +1,114 @@
+"""What repeated readings say: mean, spread and range, around the circle too, and a straight line.
+
+Plain floats in and out; angles are radians. Sums are exact where cancellation could eat digits:
+the linear statistics are the standard library's, which work in rational arithmetic.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+TURN: Final = math.tau
+_NO_DIRECTION: Final = 1e-9
+"""Shorter mean vectors than this are rounding: the angles point nowhere together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Statistics of one reading over all runs; `count` is at least 1."""
+
+    count: int
+    mean: float
+    """Not a number where angles cancel out and have no mean direction."""
+    spread: float
+    """Sample standard deviation (n-1); 0 for one run, infinite without a mean direction."""
+    range: float
+    """Largest distance between two runs; of angles, the smallest arc that holds all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The least-squares straight line y = intercept + slope * x."""
+
+    slope: float
+    intercept: float
+    deviation: float
+    """Largest distance of a point from the line, in y."""
+    correlation: float
+    """Pearson's r; 0 where y never changes."""
+
+
+def summary(values: Sequence[float]) -> Summary:
+    """Return mean, sample standard deviation and range of `values` (at least one)."""
+    spread = statistics.stdev(values) if len(values) > 1 else 0.0
+    return Summary(len(values), statistics.fmean(values), spread, max(values) - min(values))
+
+
+def circular_summary(angles: Sequence[float]) -> Summary:
+    """Return circular mean in [0, 2π), standard deviation and range of `angles` (at least one).
+
+    The deviation is √(-2 ln R), with R the mean resultant length, times √(n/(n-1)), so that for
+    little scatter it equals the sample standard deviation of plain numbers.
+
+    Source: Mardia and Jupp, Directional Statistics (2000), 2.2-2.3 (cited from memory).
+    """
+    count = len(angles)
+    sine = math.fsum(map(math.sin, angles)) / count
+    cosine = math.fsum(map(math.cos, angles)) / count
+    if math.hypot(sine, cosine) < _NO_DIRECTION:
+        return Summary(count, math.nan, math.inf, arc(angles))
+    mean = math.atan2(sine, cosine) % TURN % TURN  # twice: -1e-17 % TURN is TURN itself
+    # 1 - R as a sum of squares keeps its digits where all angles are nearly equal.
+    variance = math.fsum(2 * math.sin((angle - mean) / 2) ** 2 for angle in angles) / count
+    spread = math.sqrt(max(0.0, -2 * math.log1p(-min(variance, 1 - _NO_DIRECTION))))
+    return Summary(count, mean, spread * bessel(count), arc(angles))
+
+
+def bessel(count: int) -> float:
+    """Return √(n/(n-1)), what turns a population deviation into a sample's; 0 for one value."""
+    return math.sqrt(count / (count - 1)) if count > 1 else 0.0
+
+
+def arc(angles: Sequence[float]) -> float:
+    """Return the length of the smallest arc that holds all `angles`: a turn less the widest gap."""
+    around = sorted(angle % TURN for angle in angles)
+    gaps = [later - earlier for earlier, later in pairwise(around)]
+    return max(0.0, TURN - max([*gaps, around[0] + TURN - around[-1]]))
+
+
+def circular_distance(one: float, other: float) -> float:
+    """Return how far two angles lie apart, the shorter way round: 0 to π."""
+    return abs(math.remainder(one - other, TURN))
+
+
+def line(xs: Sequence[float], ys: Sequence[float]) -> Line:
+    """Return the least-squares line through the points.
+
+    Raises:
+        ValueError: fewer than two points, or all at the same x.
+    """
+    try:
+        slope, intercept = statistics.linear_regression(xs, ys)
+    except statistics.StatisticsError as error:
+        raise ValueError("A line needs points at two different x values.") from error
+    deviation = max(abs(y - (intercept + slope * x)) for x, y in zip(xs, ys, strict=True))
+    correlation = statistics.correlation(xs, ys) if max(ys) > min(ys) else 0.0
+    return Line(slope, intercept, deviation, correlation)
+
+
+def is_monotonic(xs: Sequence[float], ys: Sequence[float]) -> bool:
+    """Return whether y never turns back as x grows, and moves at all; equal x may differ in y."""
+    points = list(zip(xs, ys, strict=True))
+    ways = {
+        math.copysign(1, (later[0] - earlier[0]) * (later[1] - earlier[1]))
+        for earlier, later in combinations(points, 2)
+        if later[0] != earlier[0] and later[1] != earlier[1]
+    }
+    return len(ways) == 1
