@@ -38,7 +38,7 @@ _ALIASES: Final = {
     "°": "degree", "deg": "degree", "mph": "mile/hour", "V/cell": "V", "cells": "dimensionless",
     "pairs": "dimensionless", "teeth": "dimensionless", "mΩ": "mohm", "kΩ": "kohm", "MΩ": "Mohm",
     "Wh/km": "W*h/km", "Wh": "W*h", "kWh": "kW*h", "A2s": "A**2*s", "mm2": "mm**2", "in": "inch",
-    "A_rms": "A", "A_pk": "A",
+    "A_rms": "A", "A_pk": "A", "s2": "s**2",
 }  # fmt: skip
 COMMON_UNITS: Final = (
     "V", "mV", "A", "mA", "Ω", "mΩ", "kΩ", "MΩ", "W", "kW", "Ah", "Wh", "Hz", "F", "mF", "uF", "mH",
@@ -119,7 +119,7 @@ def unit(text: str) -> Unit:
     """
     if not _UNIT_TEXT.fullmatch(text):
         raise QuantityError(f"{text[:40]!r} is not a unit.", _nearest_units(text))
-    spelled = _ALIASES.get(text, text.replace("·", "*").replace("^", "**"))
+    spelled = _ALIASES.get(text) or _spelled(text)
     ureg = registry()
     try:
         parsed = ureg.parse_units(spelled)
@@ -132,6 +132,15 @@ def unit(text: str) -> Unit:
     if set(exponents) - set(_BASES):
         raise QuantityError(f"{text!r} measures something that no step here can use.")
     return Unit(text, float(one) - float(zero), float(zero), dimension)
+
+
+def _spelled(text: str) -> str:
+    """Return a compound unit in pint's spelling, each part through the aliases.
+
+    Alone, pint reads `Nm/A` as a yarn count over ampere and not as newton metres.
+    """
+    parts = re.split(r"([*/ ]+)", text.replace("r/min", "rpm").replace("·", "*").replace("^", "**"))
+    return "".join(f"({_ALIASES[each]})" if _ALIASES.get(each) else each for each in parts)
 
 
 def _nearest_units(text: str) -> str:

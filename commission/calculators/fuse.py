@@ -1,0 +1,67 @@
+"""Fuses: the rating a continuous current asks for, and the pulses an element survives."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from commission.calculators.base import NO_PERMISSION, Example, Input, Output, Outputs, calculator
+
+FUSE_CAUTIONS: Final = (
+    NO_PERMISSION,
+    (
+        "A fuse protects the cable: its rating must not exceed what the cable carries, and its "
+        "breaking capacity must exceed the pack's short-circuit current."
+    ),
+)
+
+
+@calculator(
+    name="fuse-rating",
+    topic="wiring",
+    title="Fuse rating for a continuous current, and its d.c. voltage",
+    inputs=(
+        Input("current", "A", "continuous current", above=0, low=1, high=500),
+        Input("loading", "%", "share of the rating that may flow continuously", above=0,
+              at_most=100, default=75, low=50, high=90),
+        Input("temperature_factor", "", "factor for the ambient temperature", "from the fuse's "
+              "data sheet; 1 at 25 °C", above=0, default=1, low=0.7, high=1.1),
+        Input("full_voltage", "V", "pack fully charged", above=0, low=20, high=140),
+        Input("fuse_voltage", "V", "d.c. voltage rating of the fuse", above=0, low=24, high=1000),
+        Input("cable_current", "A", "what the cable carries continuously", optional=True, above=0,
+              low=1, high=500),
+    ),
+    outputs=(
+        Output("least_rating", "A", "least rating"),
+        Output("voltage_suffices", "", "its d.c. rating covers the full pack", kind="truth"),
+        Output("fits_cable", "", "the least rating is within what the cable carries", kind="truth",
+               needs="cable_current"),
+    ),
+    formula="I_n ≥ I / (0.75 · K_T); U_n (d.c.) ≥ U_full",
+    source="75 % rule at 25 °C (seen, EDN 26 September 1996)",
+    traps=(
+        "An a.c. voltage rating says nothing of d.c.: a d.c. arc has no zero to go out at.",
+        "A vehicle fuse of 58 V or 70 V d.c. is wrong for 20 cells and more.",
+    ),
+    cautions=FUSE_CAUTIONS,
+    example=Example(
+        {"current": "150 A", "full_voltage": "84 V", "fuse_voltage": "125 V"},
+        {"least_rating": "200.0 A"},
+    ),
+)  # fmt: skip
+def fuse_rating(
+    current: float,
+    loading: float,
+    temperature_factor: float,
+    full_voltage: float,
+    fuse_voltage: float,
+    cable_current: float | None,
+) -> Outputs:
+    """Raise the current by both derating factors."""
+    least = current / (loading * temperature_factor)
+    outputs: Outputs = {
+        "least_rating": least,
+        "voltage_suffices": fuse_voltage >= full_voltage,
+    }
+    if cable_current is not None:
+        outputs["fits_cable"] = least <= cable_current
+    return outputs
