@@ -6,9 +6,9 @@ The models know shapes only. Positions, fragments and everything that needs the 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -48,6 +48,13 @@ class Caution(Part):
     avoidance: Text
 
 
+def _listed(value: object) -> object:
+    """Return what was written, as a list where it is one mapping or nothing."""
+    if value is None:
+        return ()
+    return (value,) if isinstance(value, dict | Caution) else value
+
+
 class Limits(Part):
     """Acceptance limits; every side that is given must be kept."""
 
@@ -83,7 +90,8 @@ class StepBase(Part):
     """The one action, as an instruction."""
     why: Text | None = None
     how: Text | None = None
-    caution: Caution | Many[Caution] | None = None
+    caution: Annotated[Many[Caution], BeforeValidator(_listed)] = ()
+    """One or several; one may be written without a list."""
     when: Expression | None = None
     """A condition; where it is false the step is not applicable, and the record says why."""
     hold: Literal["witness", "lead"] | None = None
@@ -100,9 +108,7 @@ class StepBase(Part):
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """The step's cautions, none to several."""
-        if self.caution is None:
-            return ()
-        return (self.caution,) if isinstance(self.caution, Caution) else self.caution
+        return self.caution
 
 
 class Confirm(StepBase):
@@ -401,3 +407,35 @@ class ControllerSheet(Part):
     title: Label
     settings: Annotated[Many[SheetSetting], Field(min_length=1)]
     faults: Many[Fault] = ()
+
+
+class Parameter(Part):
+    """What a fragment is told where it is included."""
+
+    default: str | int | float | bool | tuple[str | int | float | bool, ...] | None = None
+    """Taken where nothing is given; none means that it must be given."""
+    help: Text | None = None
+
+
+class Fragment(Part):
+    """Steps that several procedures share, before they are included."""
+
+    fragment: Slug
+    revision: Annotated[int, Field(ge=1)]
+    title: Label
+    purpose: Text | None = None
+    parameters: dict[Identifier, Parameter | None] = {}
+    equipment: list[Any] = []
+    facts: list[Any] = []
+    settings: list[Any] = []
+    steps: Annotated[list[Any], Field(min_length=1)]
+
+
+class Include(Part):
+    """An item of a list of steps that stands for those of a fragment."""
+
+    include: Slug
+    with_: Annotated[dict[Identifier, Any], Field(alias="with")] = {}
+    """Values of the fragment's parameters."""
+    prefix: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,23}$")] | None = None
+    """Put before every id the fragment declares, so that it can be included twice."""

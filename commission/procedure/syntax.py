@@ -33,7 +33,7 @@ from commission.procedure.value_types import ExpressionError
 from commission.quantities import unit
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
 LONGEST: Final = 500
 """Characters in an expression."""
@@ -294,3 +294,27 @@ _READERS: Final[dict[type[ast.expr], Callable[[_Reader, Any, int, int], Node]]] 
     ast.UnaryOp: _Reader.unary, ast.BinOp: _Reader.binary, ast.Compare: _Reader.compare,
     ast.BoolOp: _Reader.logic, ast.IfExp: _Reader.either, ast.Call: _Reader.call,
 }  # fmt: skip
+
+
+def renamed(source: str, new: Mapping[str, str]) -> str:
+    """Return the expression with the first part of its names replaced as `new` says.
+
+    Works on tokens, so that texts in quotes and units stay; what is no token is kept as it is.
+    """
+    pieces: list[str] = []
+    position = 0
+    while position < len(source):
+        match = _TOKEN.match(source, position)
+        if match is None:
+            end = source.find("}", position) + 1 if source.startswith("${", position) else 0
+            end = end or position + 1
+            pieces.append(source[position:end])
+            position = end
+            continue
+        found = match[0]
+        if match.lastgroup == "name":
+            first, dot, rest = found.partition(".")
+            found = new.get(first, first) + dot + rest
+        pieces.append(found)
+        position = match.end()
+    return "".join(pieces)
