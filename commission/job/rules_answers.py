@@ -1,0 +1,176 @@
+"""The rules of entries that answer steps: cautions, pieces, conclusions, corrections."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final
+
+from commission.errors import IllegalEntryError
+from commission.job import bookkeeping, due, failing, pieces, release, step_changes
+from commission.job.state import Status
+from commission.procedure.model import SignOff
+
+if TYPE_CHECKING:
+    from commission.job.entry import Entry
+    from commission.job.plan import PlannedStep
+    from commission.job.state import Answer, Parts, StepState
+    from commission.job.working import Working
+
+_VERDICTS: Final = ("pass", "marginal", "fail")
+_RECENT: Final = 2
+"""How many of the last steps are read again after an interruption."""
+
+
+def acknowledged(job: Working, entry: Entry) -> None:
+    """Take note that the cautions of the step were read."""
+    planned, stands = job.open_step(entry)
+    if not planned.has_cautions:
+        raise IllegalEntryError(f"Step {entry.step} has no caution.")
+    if stands.acknowledged:
+        raise IllegalEntryError(f"The caution of step {entry.step} was acknowledged already.")
+    job.steps[planned.id] = step_changes.acknowledged(stands)
+
+
+def part(job: Working, entry: Entry) -> None:
+    """Take one piece of an answer."""
+    planned, stands = job.open_step(entry)
+    _check_caution(planned, stands)
+    pieces.check_piece(job, planned, stands, entry)
+    body = entry.body
+    job.steps[planned.id] = step_changes.with_part(stands, body["part"], body["given"], entry)
+    bookkeeping.keep(job, planned, entry)
+
+
+def answered(job: Working, entry: Entry) -> None:
+    """Conclude a step."""
+    planned, stands = job.open_step(entry)
+    _check_caution(planned, stands)
+    _check_verdict(entry)
+    given = _parts_of(entry)
+    if planned.step.kind in pieces.IN_PIECES:
+        pieces.check_whole(job, planned, stands, entry)
+        given = {**stands.parts, **given}
+    elif "" not in given:
+        raise IllegalEntryError(f"The answer to step {entry.step} says nothing.")
+    if isinstance(planned.step, SignOff):
+        _check_signature(job, planned.step, entry)
+    answer = step_changes.answer_of(stands, entry, given)
+    conclude(job, planned, answer)
+    if _says_another(planned, stands, answer):
+        due.changed(job, planned.id, entry.seq, "answered again")
+
+
+def corrected(job: Working, entry: Entry) -> None:
+    """Put another answer in the place of a concluded one."""
+    planned, old = _to_correct(job, entry)
+    _check_verdict(entry)
+    name = planned.id
+    stands = job.steps[name]
+    answer = step_changes.corrected_answer(old, entry, _parts_of(entry))
+    bookkeeping.correct(job, planned, old, answer, entry)
+    fails_still = stands.status is Status.FAILED and answer.verdict == "fail"
+    if fails_still or stands.status is Status.DUE_AGAIN:
+        job.steps[name] = step_changes.with_answer(stands, answer)
+    else:
+        failing.call_off_remedies(job, name)
+        conclude(job, planned, answer)
+    if due.differs(old, answer):
+        due.changed(job, name, entry.seq, "corrected")
+    job.go_forward()
+
+
+def not_applicable(job: Working, entry: Entry) -> None:
+    """Settle a step that its condition rules out."""
+    planned, stands = job.at_frontier(entry)
+    if planned.step.when is None:
+        raise IllegalEntryError(f"Step {entry.step} has no condition; it always applies.")
+    if not stands.is_open:
+        raise IllegalEntryError(f"Step {entry.step} stands as {stands.status}.")
+    job.steps[planned.id] = step_changes.not_applicable(stands, entry.body.get("reason", ""))
+    if stands.answer is not None:
+        due.changed(job, planned.id, entry.seq, "found not applicable")
+    settle(job, planned)
+
+
+def conclude(job: Working, planned: PlannedStep, answer: Answer) -> None:
+    """Let an answer count, with what follows from its verdict."""
+    name = planned.id
+    if name not in job.recent[-1:]:
+        job.recent = (*job.recent, name)[-_RECENT:]
+    if answer.verdict == "fail":
+        failing.fail(job, planned, answer)
+        return
+    held = planned.step.hold is not None
+    job.steps[name] = step_changes.good(answer, held=held)
+    if held:
+        job.go_back(name)
+    else:
+        settle(job, planned)
+
+
+def settle(job: Working, planned: PlannedStep) -> None:
+    """Go on past a step that is settled now."""
+    if planned.remedy_of is not None:
+        failing.settled(job, planned)
+    step = planned.step
+    is_release = isinstance(step, SignOff) and step.meaning == "released"
+    if is_release and job.steps[step.id].status is Status.PASSED:
+        job.outcome = "released"
+    job.go_forward()
+
+
+def _says_another(planned: PlannedStep, before: StepState, answer: Answer) -> bool:
+    """Return whether steps that rest on this one rest on something else now."""
+    if before.answer is None:
+        return before.due is not None
+    # What a write changes was made due with each piece, when it reached the controller.
+    return planned.step.kind != "write" and due.differs(before.answer, answer)
+
+
+def _to_correct(job: Working, entry: Entry) -> tuple[PlannedStep, Answer]:
+    planned, stands = job.any_step(entry)
+    old = stands.answer
+    if old is None or stands.status in (Status.TODO, Status.PARTLY, Status.DORMANT):
+        raise IllegalEntryError(
+            f"Step {entry.step} stands as {stands.status}; there is no answer to correct.",
+            "Answer it, or replace a piece of the attempt in hand.",
+        )
+    if isinstance(planned.step, SignOff):
+        raise IllegalEntryError("A signature cannot be corrected.")
+    if entry.body.get("replaces") != old.seq:
+        raise IllegalEntryError(
+            f"The answer to step {entry.step} stands in entry {old.seq}, "
+            f"not in {entry.body.get('replaces')}."
+        )
+    if not entry.body.get("reason"):
+        raise IllegalEntryError(f"Step {entry.step} is corrected without a reason.")
+    return planned, old
+
+
+def _check_caution(planned: PlannedStep, stands: StepState) -> None:
+    if planned.has_cautions and not stands.acknowledged:
+        raise IllegalEntryError(
+            f"The caution of step {planned.id} was not acknowledged for this attempt.",
+            "Read and acknowledge it first.",
+        )
+
+
+def _check_verdict(entry: Entry) -> None:
+    if entry.body["verdict"] not in _VERDICTS:
+        raise IllegalEntryError(f"{entry.body['verdict']!r} is no verdict.")
+
+
+def _parts_of(entry: Entry) -> Parts:
+    parts = entry.body.get("parts", {})
+    if not all(isinstance(cells, Mapping) for cells in parts.values()):
+        raise IllegalEntryError(f"The pieces of entry {entry.seq} are not tables of values.")
+    return parts  # type: ignore[no-any-return]
+
+
+def _check_signature(job: Working, step: SignOff, entry: Entry) -> None:
+    if step.role not in job.people[entry.by]:
+        raise IllegalEntryError(
+            f"{entry.by} does not sign as {step.role}.", f"A {step.role} has to sign."
+        )
+    if step.meaning == "released" and entry.body["verdict"] != "fail":
+        release.check(job, entry.at)
