@@ -109,7 +109,7 @@ class Output:
     unit: str
     """The unit it is shown in; empty for a plain number, a text or a truth."""
     label: str
-    kind: Literal["number", "text", "truth"] = "number"
+    kind: Literal["number", "integer", "text", "truth"] = "number"
     needs: str = ""
     """The optional input it is given with; empty: it is always there."""
 

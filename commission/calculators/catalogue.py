@@ -15,16 +15,30 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
 _MODULES: Final[Mapping[str, tuple[str, ...]]] = {
-    "pack": ("pack-voltage", "pack-sag"),
+    "pack": ("pack-voltage", "pack-resistance", "pack-sag", "c-rate"),
     "pack_limits": ("battery-current-limit", "charge-limit"),
-    "cable": ("voltage-drop",),
-    "fuse": ("fuse-rating",),
+    "pack_energy": ("pack-energy", "range"),
+    "copper": ("wire-gauge", "copper-temperature", "cable-short-circuit"),
+    "cable": ("flexible-cable", "voltage-drop"),
+    "fuse": ("fuse-rating", "fuse-pulse"),
     "capacitor": ("precharge", "discharge-time"),
+    "motor_constants": ("motor-constants", "electrical-speed"),
+    "motor_dq": ("torque", "base-speed", "field-weakening"),
     "motor_supply": ("battery-current", "overspeed-voltage"),
-    "rotor_statistics": ("sensor-spread",),
+    "motor_winding": ("copper-loss", "winding-temperature", "phase-resistance", "dq-inductance"),
+    "rotor_sensors": ("sensor-sequence", "turning-direction"),
+    "rotor_statistics": ("sensor-spread", "sector-error"),
     "gearing": ("reduction", "rollout", "wheel-speed"),
+    "wheels": ("tyre-size", "chain-length"),
+    "traction": ("wheel-thrust", "gradeability", "road-load", "top-speed", "coast-down"),
     "levers": ("lever-window",),
+    "lever_sensors": ("lever-faults", "lever-pair", "lever-linearity"),
+    "temperature_sensors": ("platinum-sensor", "silicon-sensor"),
+    "ntc_sensors": ("ntc-beta", "ntc-steinhart-hart"),
     "sensor_identity": ("sensor-at-ambient",),
+    "supply": ("supply-budget", "fan-power"),
+    "metrology": ("meter-accuracy", "repeatability", "combined-uncertainty", "guard-band"),
+    "braking": ("braking-distance", "kinetic-energy", "regen-power"),
     "safety": ("voltage-class", "isolation-resistance", "bonding"),
 }
 """Which module declares which calculators, in the order they are listed."""
@@ -46,13 +60,11 @@ def get(name: str) -> Calculator:
     """
     module = _MODULE_OF.get(name)
     if module is None:
-        near = difflib.get_close_matches(name, _MODULE_OF, n=3, cutoff=0.4)
+        near = difflib.get_close_matches(name, _MODULE_OF, n=3, cutoff=0.55)
         hint = f"Did you mean {' or '.join(near)}?" if near else "`commission calc` lists them."
         raise CalculationError(f"There is no calculator {name[:60]!r}.", hint)
-    declared = getattr(import_module(f"commission.calculators.{module}"), name.replace("-", "_"))
-    if not isinstance(declared, Calculator):
-        raise TypeError(name)
-    return declared
+    declared = vars(import_module(f"commission.calculators.{module}")).values()
+    return next(each for each in declared if isinstance(each, Calculator) and each.name == name)
 
 
 def all_calculators() -> tuple[Calculator, ...]:

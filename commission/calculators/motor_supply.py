@@ -53,8 +53,8 @@ from commission.errors import CalculationError
     curve=Curve("motor_speed", ("battery_current",), 0, 6000),
     example=Example(
         {"voltage": "72 V", "phase_current": "316.228 A", "torque": "51.75 Nm",
-         "motor_speed": "1909.86 r/min", "phase_resistance": "0 mΩ"},
-        {"power": "10350 W", "battery_current": "143.75 A"},
+         "motor_speed": "1909.86 r/min", "phase_resistance": "6 mΩ"},
+        {"power": "11250 W", "battery_current": "156.25 A"},
     ),
 )  # fmt: skip
 def battery_current(

@@ -155,3 +155,74 @@ def current_at_power(open_voltage: float, resistance: float, power: float) -> fl
         )
     # The form without a difference of near-equal numbers; it also holds for no resistance at all.
     return 2.0 * power / (open_voltage + math.sqrt(square))
+
+
+@calculator(
+    name="pack-resistance",
+    topic="battery",
+    title="Pack resistance from two loads",
+    inputs=(
+        Input("light_current", "A", "smaller current", at_least=0, low=0, high=100),
+        Input("light_voltage", "V", "voltage at the smaller current", above=0, high=140),
+        Input("heavy_current", "A", "larger current", above=0, low=5, high=600),
+        Input("heavy_voltage", "V", "voltage at the larger current", above=0, high=140),
+    ),
+    outputs=(
+        Output("resistance", "mΩ", "resistance, d.c."),
+        Output("open_voltage", "V", "voltage the line reaches at no current"),
+    ),
+    formula="R = (U1 − U2) / (I2 − I1); U_oc = U1 + I1·R",
+    conventions=("battery current positive on discharge",),
+    source="Two-step discharge of IEC 61960: 0.2 C for 10 s, 1 C for 1 s (seen described)",
+    traps=(
+        "The 1 kHz impedance of a cell sheet is smaller: never use it for sag.",
+        "A longer second step reads more: keep to the same times to compare packs.",
+    ),
+    cautions=(NO_PERMISSION,),
+    example=Example(
+        {"light_current": "1.0 A", "light_voltage": "3.70 V", "heavy_current": "5.0 A",
+         "heavy_voltage": "3.62 V"},
+        {"resistance": "20.0 mΩ", "open_voltage": "3.720 V"},
+    ),
+)  # fmt: skip
+def pack_resistance(
+    light_current: float, light_voltage: float, heavy_current: float, heavy_voltage: float
+) -> Outputs:
+    """Take the slope between the two loads."""
+    if heavy_current <= light_current or heavy_voltage >= light_voltage:
+        raise CalculationError(
+            "pack-resistance: the larger current does not give the smaller voltage.",
+            "Check which reading is which, and that the pack has rested equally.",
+        )
+    resistance = (light_voltage - heavy_voltage) / (heavy_current - light_current)
+    return {
+        "resistance": resistance,
+        "open_voltage": light_voltage + light_current * resistance,
+    }
+
+
+@calculator(
+    name="c-rate",
+    topic="battery",
+    title="C-rate from current, or current from C-rate",
+    inputs=(
+        Input("capacity", "Ah", "rated capacity", above=0, low=2, high=200),
+        Input("current", "A", "current", optional=True, above=0, high=600),
+        Input("rate", "", "C-rate", optional=True, above=0, high=20),
+    ),
+    outputs=(
+        Output("c_rate", "", "multiple of the rated capacity per hour"),
+        Output("current_drawn", "A", "current"),
+        Output("time", "min", "time the capacity lasts"),
+    ),
+    formula="C = I / (capacity per hour)",
+    source="Definition; five cell sheets print both (seen)",
+    traps=("A cell's rate and a pack's are the same; its currents differ by the parallel count.",),
+    one_of=(("current",), ("rate",)),
+    example=Example({"capacity": "4000 mAh", "current": "35 A"}, {"c_rate": "8.75"}),
+)  # fmt: skip
+def c_rate(capacity: float, current: float | None, rate: float | None) -> Outputs:
+    """Relate a current to the capacity per hour."""
+    per_hour = capacity / 3600.0
+    drawn = (rate or 0.0) * per_hour if current is None else current
+    return {"c_rate": drawn / per_hour, "current_drawn": drawn, "time": capacity / drawn}

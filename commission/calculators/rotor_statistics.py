@@ -32,7 +32,7 @@ def wrapped(angle: float) -> float:
         Output("population_spread", "deg", "circular standard deviation (n)"),
         Output("range", "deg", "largest distance between two runs"),
         Output("resultant", "", "mean resultant length: 1 where all agree"),
-        Output("runs", "", "number of runs"),
+        Output("runs", "", "number of runs", kind="integer"),
         Output("from_stored", "deg", "mean less stored angle, around the circle", needs="stored"),
     ),
     formula="C = Σcos θ/n, S = Σsin θ/n, R = √(C² + S²), mean = atan2(S, C); "
@@ -93,3 +93,68 @@ def circular_mean(angles: tuple[float, ...]) -> tuple[float, float]:
 def circular_range(angles: tuple[float, ...]) -> float:
     """Return the largest distance between any two directions, at most π."""
     return max(abs(wrapped(one - other)) for one in angles for other in angles)
+
+
+SECTORS: Final = 6
+GOOD: Final = 5.0
+"""Electrical degrees of sector error; common practice, no source."""
+ACCEPTABLE: Final = 10.0
+"""Electrical degrees; common practice, no source."""
+
+
+@calculator(
+    name="sector-error",
+    topic="rotor sensors",
+    title="Sector widths and offset from the six edges of a turn",
+    inputs=(
+        Input("edges", "deg", "angles at which a sensor changes, electrical", "six, in the order "
+              "of turning", kind="numbers", count=SECTORS, at_least=-3600, at_most=3600, low=-180,
+              high=360),
+        Input("first_edge", "deg", "where the first edge should be", at_least=-360, at_most=360,
+              default=30),
+        Input("pole_pairs", "pairs", "pole pairs", kind="integer", at_least=1, at_most=100, low=3,
+              high=30),
+    ),
+    outputs=(
+        Output("largest_error", "deg", "largest distance of a sector from 60°"),
+        Output("offset", "deg", "mean offset of the sector centres"),
+        Output("mechanical_error", "deg", "largest error at the shaft"),
+        Output("torque_loss", "%", "torque lost by the offset"),
+        Output("grade", "", "good, acceptable or poor", kind="text"),
+    ),
+    formula="w_k = e_(k+1) − e_k; error = w − 60°; offset = circular mean of c_k − ideal; "
+    "torque lost = 1 − cos(offset); mechanical = electrical/p",
+    conventions=("electrical degrees; good up to 5°, acceptable up to 10° of sector error",),
+    source="Geometry; the grades are common practice, no source",
+    traps=("A sector that wraps past 360° is not negative.",
+           "One degree electrical is 1/p degree at the shaft: 0.2° with 5 pole pairs."),
+    example=Example({"edges": "33 93 153 213 273 333", "pole_pairs": "5"},
+                    {"largest_error": "0.0 deg", "offset": "3.0 deg", "torque_loss": "0.137 %"}),
+)  # fmt: skip
+def sector_error(edges: tuple[float, ...], first_edge: float, pole_pairs: float) -> Outputs:
+    """Measure each sector around the circle, and its centre against the ideal."""
+    if len(edges) != SECTORS:
+        raise CalculationError(
+            f"sector-error: {len(edges)} edges were given; a turn has six.",
+            "Give one electrical turn.",
+        )
+    widths = [(edges[(k + 1) % SECTORS] - edges[k]) % TURN for k in range(SECTORS)]
+    if abs(math.fsum(widths) - TURN) > 1e-6:  # noqa: PLR2004  rad: far below a reading's digit
+        raise CalculationError(
+            "sector-error: the edges do not go once around in one direction.",
+            "Give them in the order of turning, forward.",
+        )
+    sixth = TURN / SECTORS
+    errors = tuple(
+        edges[k] + widths[k] / 2 - first_edge - (k + 0.5) * sixth for k in range(SECTORS)
+    )
+    largest = max((width - sixth for width in widths), key=abs)
+    offset = circular_mean(errors)[0]
+    degrees = abs(math.degrees(largest)) - 1e-9
+    return {
+        "largest_error": largest,
+        "offset": offset,
+        "mechanical_error": largest / pole_pairs,
+        "torque_loss": 1.0 - math.cos(offset),
+        "grade": "good" if degrees <= GOOD else "acceptable" if degrees <= ACCEPTABLE else "poor",
+    }

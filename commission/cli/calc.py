@@ -1,0 +1,155 @@
+"""`commission calc`: list the calculators, describe one, compute with one."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from commission.cli.exits import Exit
+from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from commission.calculators.typed import Calculation
+
+NameArgument = Annotated[
+    str | None,
+    typer.Argument(metavar="[NAME]", help="The calculator; without one they are listed."),
+]
+InputsArgument = Annotated[
+    list[str] | None,
+    typer.Argument(metavar="[INPUT=VALUE]...", help="As in series=14 full=4.2V; units optional."),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Machine-readable, on one line.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command `calc`."""
+    app.command("calc")(calc)
+
+
+def calc(
+    name: NameArgument = None, inputs: InputsArgument = None, as_json: JsonOption = False
+) -> None:
+    """List the calculators; describe NAME; compute NAME with INPUT=VALUE."""
+    from commission.errors import CommissionError
+
+    try:
+        if name is None:
+            _list(as_json=as_json)
+        elif not inputs:
+            _describe(name, as_json=as_json)
+        else:
+            _compute(name, inputs, as_json=as_json)
+    except CommissionError as error:
+        print(safe_text(error.diagnostics()), file=sys.stderr)
+        raise typer.Exit(Exit.COULD_NOT) from error
+
+
+def _list(*, as_json: bool) -> None:
+    from commission.calculators.catalogue import all_calculators
+
+    if as_json:
+        _print_json(
+            [{"calculator": each.name, "version": each.version, "topic": each.topic,
+              "title": each.title} for each in all_calculators()]
+        )  # fmt: skip
+        return
+    topic = ""
+    for each in all_calculators():
+        if each.topic != topic:
+            print(f"\n{each.topic}" if topic else each.topic)
+            topic = each.topic
+        print(f"  {each.name:<24}{each.title}")
+
+
+def _describe(name: str, *, as_json: bool) -> None:
+    from commission.calculators.catalogue import get
+    from commission.calculators.describe import describe, summary
+
+    declared = get(name)
+    if as_json:
+        _print_json(summary(declared))
+    else:
+        print(safe_text(describe(declared), lines=True))
+
+
+def _compute(name: str, arguments: list[str], *, as_json: bool) -> None:
+    from commission.calculators.catalogue import get
+    from commission.calculators.typed import compute_typed
+    from commission.errors import CalculationError
+
+    get(name)
+    typed: dict[str, str] = {}
+    for argument in arguments:
+        key, equals, value = argument.partition("=")
+        if not equals:
+            raise CalculationError(
+                f"{argument[:60]!r} is no INPUT=VALUE.",
+                f"`commission calc {name}` lists its inputs.",
+            )
+        if key in typed:
+            raise CalculationError(f"{key[:60]!r} is given twice.", "Give each input once.")
+        typed[key] = value
+    done = compute_typed(name, typed)
+    if as_json:
+        _print_json(_as_json(done))
+    else:
+        _print_result(done)
+
+
+def _print_result(done: Calculation) -> None:
+    from commission.calculators.typed import show_answer, show_value
+
+    for caution in done.calculator.cautions:
+        print(safe_text(f"! {caution}"))
+    for declared in done.calculator.inputs:
+        if declared.name in done.inputs:
+            shown = show_value(declared, done.inputs[declared.name])
+            note = "" if declared.name in done.typed else "  (default)"
+            print(safe_text(f"  {declared.name:<24}{shown}{note}"))
+    for output in done.calculator.outputs:
+        if output.name in done.result.outputs:
+            shown = show_answer(output, done.result.outputs[output.name])
+            print(safe_text(f"= {output.name:<24}{shown}  ({output.label})"))
+    for warning in done.result.warnings:
+        print(safe_text(f"! {warning}"))
+    print(safe_text(f"Source: {done.calculator.source}"))
+
+
+def _as_json(done: Calculation) -> dict[str, object]:
+    from commission.quantities import unit
+
+    def valued(declared_unit: str, value: object) -> dict[str, object]:
+        if isinstance(value, tuple):
+            numbers = [unit(declared_unit).from_si(each) for each in value]
+            return {"value": numbers, "unit": declared_unit}
+        if isinstance(value, float):
+            return {"value": unit(declared_unit).from_si(value), "unit": declared_unit}
+        return {"value": value, "unit": declared_unit}
+
+    inputs, outputs, declared = done.inputs, done.result.outputs, done.calculator
+    return {
+        "calculator": declared.name,
+        "version": declared.version,
+        "inputs": {
+            each.name: valued(each.unit, inputs[each.name])
+            for each in declared.inputs
+            if each.name in inputs
+        },
+        "outputs": {
+            each.name: valued(each.unit, outputs[each.name])
+            for each in declared.outputs
+            if each.name in outputs
+        },
+        "warnings": list(done.result.warnings),
+        "cautions": list(declared.cautions),
+        "source": declared.source,
+    }
+
+
+def _print_json(data: object) -> None:
+    import json
+
+    print(json.dumps(data, ensure_ascii=False))
