@@ -10,8 +10,8 @@ from typing import Final
 
 from textual.theme import Theme
 
-DARK: Final = "dark, high contrast"
-LIGHT: Final = "light, high contrast"
+DARK: Final = "dark-high-contrast"
+LIGHT: Final = "light-high-contrast"
 
 
 def _variables(ink: dict[str, str]) -> dict[str, str]:
@@ -105,3 +105,15 @@ THEMES: Final = (
     _theme(DARK, _DARK_INK, dark=True),
     _theme(LIGHT, _LIGHT_INK, dark=False),
 )
+
+
+def starting_theme(wanted: str) -> str:
+    """Return the theme whose name begins with `wanted` (`light`); the dark one where none does."""
+    named = (theme.name for theme in THEMES if theme.name.startswith(wanted.strip().casefold()))
+    return next(named, DARK)
+
+
+def next_theme(present: str) -> str:
+    """Return the theme after `present`."""
+    names = [theme.name for theme in THEMES]
+    return names[(names.index(present) + 1) % len(names)] if present in names else DARK

@@ -1,0 +1,1 @@
+"""The first screen: the bench's jobs."""

@@ -1,0 +1,299 @@
+"""Home: the open jobs with their progress, the finished ones, and the way to a new one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Input, OptionList
+from textual.widgets.option_list import Option
+
+from commission.errors import BusyError, CommissionError
+from commission.tui.home import lines
+from commission.tui.notice import Notice
+from commission.tui.palette import Command
+from commission.tui.widgets import Choices, Field, KeyBar, Plain, TitleBar, plain
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from textual.app import ComposeResult
+
+    from commission.record.bench import Bench
+    from commission.record.session import Session
+    from commission.record.store import JobLine
+    from commission.tui.app import CommissionApp
+
+EMPTY = "No job yet on this bench.\n\nPress F2 to start the first one."
+LOOK = "Look at it, without changing anything"
+
+
+class Home(Screen[None]):
+    """The bench's jobs. The field at the top always has the keys; the list follows it."""
+
+    AUTO_FOCUS = "#filter"
+    about = (
+        "The jobs of this bench. Type to narrow the list (or scan a frame number), choose with"
+        " Up and Down, and open with Enter."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "open", "Open", id="home.open", priority=True,
+                tooltip="Open the highlighted job"),
+        Binding("f2", "start", "New job", id="home.start", tooltip="Start a job on a bike"),
+        Binding("f5", "reload", "Read again", id="home.reload", show=False,
+                tooltip="Read the list of jobs again"),
+        Binding("down", "move('cursor_down')", "Down", id="home.down", show=False),
+        Binding("up", "move('cursor_up')", "Up", id="home.up", show=False),
+        Binding("pagedown", "move('page_down')", "Page down", id="home.pagedown", show=False),
+        Binding("pageup", "move('page_up')", "Page up", id="home.pageup", show=False),
+        Binding("escape", "clear", "Show all jobs", id="home.clear", show=False),
+        Binding("f10", "app.quit", "Quit", id="home.quit",
+                tooltip="Quit; what was confirmed is recorded"),
+    ]  # fmt: skip
+    DEFAULT_CSS = """
+    Home {
+        #filter { margin: 1 1 0 1; }
+        #heading { height: 1; margin: 1 1 0 1; padding: 0 1; text-wrap: nowrap; }
+        #jobs { height: 1fr; margin: 0 1; text-wrap: nowrap; }
+        #jobs > .option-list--option { padding: 0 1; }
+        #state { height: 1fr; margin: 2 3; display: none; }
+        #detail { height: 5; margin: 0 1; padding: 1 1 0 1; color: $text-muted; text-wrap: nowrap;
+                  text-overflow: ellipsis; }
+        &.-saying #jobs, &.-saying #detail, &.-saying #heading { display: none; }
+        &.-saying #state { display: block; }
+    }
+    """
+
+    @dataclass
+    class JobsRead(Message):
+        """The bench is open and its jobs were read."""
+
+        jobs: tuple[JobLine, ...]
+
+    @dataclass
+    class Refused(Message):
+        """The bench could not be opened or read, or a job not be opened."""
+
+        error: CommissionError
+        job: str = ""
+
+    @dataclass
+    class JobTaken(Message):
+        """A job was opened for work."""
+
+        session: Session
+
+    app: CommissionApp
+
+    def __init__(self) -> None:
+        """Start without jobs: they are read once this is on the screen."""
+        super().__init__()
+        self._jobs: tuple[JobLine, ...] = ()
+        self._shown: list[JobLine | None] = []
+        self._read = False
+
+    def compose(self) -> ComposeResult:
+        yield TitleBar("commission", "jobs on this bench")
+        yield Field(placeholder="Type or scan to find a job: frame, model, procedure, name",
+                    id="filter")  # fmt: skip
+        yield Plain(id="heading")
+        yield Choices(id="jobs", can_focus=False)
+        yield Plain(id="state")
+        yield Plain(id="detail")
+        yield KeyBar()
+
+    def on_mount(self) -> None:
+        self._say("Reading the bench's jobs …")
+        self.call_after_refresh(self.read_jobs)
+
+    def on_screen_resume(self) -> None:
+        if self._read:
+            self.read_jobs()
+
+    def on_resize(self) -> None:
+        self._list()
+
+    def commands(self) -> Iterable[Command]:
+        """Return one command per job, for the search."""
+        return [
+            Command(f"Open {job.bike or job.job}", partial(self.open, job), job.title)
+            for job in self._jobs
+        ]
+
+    @work(thread=True, exclusive=True, group="jobs")
+    def read_jobs(self) -> None:
+        try:
+            if self.app.bench is None:
+                self.app.bench = self.app.opener()
+            jobs = self.app.bench.jobs()
+        except CommissionError as error:
+            self.post_message(self.Refused(error))
+        else:
+            self.post_message(self.JobsRead(jobs))
+
+    @on(JobsRead)
+    def show_jobs(self, message: JobsRead) -> None:
+        self._jobs = message.jobs
+        self._read = True
+        if self._jobs and not self.app.technician:
+            self.app.technician = self._jobs[0].by
+        if self._jobs:
+            self._list()
+        else:
+            self._say(EMPTY)
+        self._warm()
+        if self.app.first_job:
+            job, self.app.first_job = self.app.first_job, None
+            self._take(job)
+
+    @on(Refused)
+    def show_refusal(self, message: Refused) -> None:
+        error = message.error
+        if not message.job:
+            self._say(f"The jobs cannot be shown.\n\n{error.diagnostics()}\n\n"
+                      "F5 tries again, F10 quits.", "$text-error")  # fmt: skip
+            return
+        choices = ("Back", LOOK) if isinstance(error, BusyError) else ("Back",)
+        notice = Notice("Not opened", error.diagnostics(), choices)
+        self.app.push_screen(notice, lambda choice: self._after_notice(choice, message.job))
+
+    @on(JobTaken)
+    def show_job(self, message: JobTaken) -> None:
+        self.app.open_job(message.session)
+
+    @on(Input.Changed, "#filter")
+    def narrow(self, event: Input.Changed) -> None:
+        event.stop()
+        self._list()
+
+    @on(OptionList.OptionHighlighted, "#jobs")
+    def show_detail(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        job = self.highlighted
+        self.query_one("#detail", Plain).show(lines.detail(job, self.app.now()) if job else "")
+        self.refresh_bindings()
+
+    @on(OptionList.OptionSelected, "#jobs")
+    def open_clicked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_open()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer what needs a job only where there is one."""
+        del parameters
+        return self.highlighted is not None if action == "open" else True
+
+    @property
+    def highlighted(self) -> JobLine | None:
+        """The job that Enter opens."""
+        if not self.is_mounted:
+            return None
+        at = self.query_one("#jobs", Choices).highlighted
+        return self._shown[at] if at is not None and at < len(self._shown) else None
+
+    def open(self, job: JobLine) -> None:
+        """Open a job for work; a finished one to look at."""
+        if job.is_finished:
+            self._look(job.job)
+        else:
+            self._take(job.job)
+
+    def action_open(self) -> None:
+        job = self.highlighted
+        if job is not None:
+            self.open(job)
+
+    def action_start(self) -> None:
+        from commission.tui.start.screen import Start
+
+        if self.app.bench is None:
+            self.notify("The bench is not open yet.", severity="warning", markup=False)
+        else:
+            self.app.push_screen(Start(self.app.bench, self.app.technician))
+
+    def action_reload(self) -> None:
+        self.read_jobs()
+
+    def action_move(self, how: str) -> None:
+        getattr(self.query_one("#jobs", Choices), f"action_{how}")()
+
+    def action_clear(self) -> None:
+        self.query_one("#filter", Field).value = ""
+
+    @work(thread=True, exclusive=True, group="take")
+    def _take(self, job: str) -> None:
+        try:
+            session = self._bench().resume(job)
+        except CommissionError as error:
+            self.post_message(self.Refused(error, job))
+        else:
+            self.post_message(self.JobTaken(session))
+
+    @work(thread=True, exclusive=True, group="take")
+    def _look(self, job: str) -> None:
+        from commission.tui.home.look import Look
+
+        try:
+            state = self._bench().look(job)
+        except CommissionError as error:
+            self.post_message(self.Refused(error, job))
+        else:
+            self.app.call_from_thread(self.app.push_screen, Look(state))
+
+    @work(thread=True, exclusive=True, group="warm")
+    def _warm(self) -> None:
+        """Load what opening a job needs while nobody waits for it."""
+        import commission.job.advance
+        import commission.procedure.load  # noqa: F401
+
+    def _bench(self) -> Bench:
+        if self.app.bench is None:
+            raise CommissionError("The bench is not open.")
+        return self.app.bench
+
+    def _after_notice(self, choice: str | None, job: str) -> None:
+        if choice == LOOK:
+            self._look(job)
+
+    def _say(self, text: str, style: str = "") -> None:
+        self.query_one("#state", Plain).show(text, style)
+        self.set_class(True, "-saying")
+
+    def _list(self) -> None:
+        if not self._jobs or not self.is_mounted:
+            return
+        now = self.app.now()
+        width = self.size.width - 5
+        before = self.highlighted
+        found = lines.matching(self._jobs, self.query_one("#filter", Field).value)
+        options, self._shown = [], []
+        for title, jobs in _groups(found):
+            options.append(Option(plain(title, "bold $text-muted"), disabled=True))
+            self._shown.append(None)
+            options += [Option(lines.job_line(job, width, now)) for job in jobs]
+            self._shown += jobs
+        if not found:
+            options.append(
+                Option(plain("No job has these words. Escape shows all."), disabled=True)
+            )
+            self._shown.append(None)
+        self.set_class(False, "-saying")
+        self.query_one("#heading", Plain).show(lines.heading(width))
+        choices = self.query_one("#jobs", Choices)
+        choices.set_options(options)
+        again = next((at for at, job in enumerate(self._shown) if job and before
+                      and job.job == before.job), 1)  # fmt: skip
+        choices.highlighted = again if found else None
+
+
+def _groups(jobs: Iterable[JobLine]) -> list[tuple[str, list[JobLine]]]:
+    every = list(jobs)
+    still = [job for job in every if not job.is_finished]
+    ended = [job for job in every if job.is_finished]
+    groups = ((f"Open jobs ({len(still)})", still), (f"Ended ({len(ended)})", ended))
+    return [(title, members) for title, members in groups if members]

@@ -1,0 +1,1 @@
+"""Starting a job: on which bike, by which procedure, with whom."""

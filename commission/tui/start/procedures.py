@@ -1,0 +1,58 @@
+"""The procedures a job can be started with; reading them is slow, so it is done in a thread."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from commission.errors import ProcedureError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from importlib.resources.abc import Traversable
+
+    File = Path | Traversable
+
+    from commission.procedure.load import Loaded
+
+_SHOWN_PROBLEMS: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """A shipped procedure."""
+
+    slug: str
+    title: str
+    file: File
+
+
+def shipped() -> tuple[Offered, ...]:
+    """Return the procedures that came with this program."""
+    from commission.procedure import load
+
+    return tuple(Offered(slug, title, file) for slug, title, file in load.shipped())
+
+
+def loaded(file: str | File) -> Loaded:
+    """Return the procedure of a file, checked.
+
+    Raises:
+        ProcedureError: it has errors; says the first few, and where all are listed.
+    """
+    from commission.procedure import check, load
+
+    came_to = load.load(Path(file).expanduser() if isinstance(file, str) else file)
+    problems: Sequence[object] = came_to.problems
+    if came_to.procedure is not None:
+        problems = [*came_to.problems, *check.check(came_to)]
+    errors = [str(each) for each in problems if getattr(each, "severity", "") == "error"]
+    if errors or came_to.procedure is None:
+        first = "\n".join(errors[:_SHOWN_PROBLEMS])
+        more = f" ({len(errors) - _SHOWN_PROBLEMS} more)" if len(errors) > _SHOWN_PROBLEMS else ""
+        raise ProcedureError(
+            f"This procedure cannot be used:\n{first}{more}",
+            "\n`commission check FILE` lists every problem with its place.",
+        )
+    return came_to
