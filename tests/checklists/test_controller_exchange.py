@@ -1,0 +1,187 @@
+"""What the first checklist promises, read off the loaded procedure."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from commission.procedure import load, model
+from commission.procedure.expression import parse
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from commission.procedure.model import Procedure
+
+POWERED = {
+    "no_movement", "wheel_direction", "unloaded_run", "throttle_unplugged", "brake_seen",
+    "stand_seen", "tilt_seen", "key_cycles", "cold_cycle", "sensor_detection", "throttle_sweep",
+}  # fmt: skip
+"""Steps during which the driven wheel can turn by itself."""
+LIVE = {
+    "pack_isolated", "dead_between_poles", "dead_positive_to_frame", "dead_negative_to_frame",
+    "isolation_positive", "isolation_negative", "pack_voltage", "pack_connected", "bus_voltage",
+    "cold_cycle",
+}  # fmt: skip
+"""Steps at conductors that can carry the pack's voltage."""
+
+
+def place(procedure: Procedure) -> dict[str, int]:
+    return {step.id: number for number, step in enumerate(procedure.steps())}
+
+
+def kind_of(step: model.StepBase) -> str:
+    return str(getattr(step, "kind", ""))
+
+
+def of_kind(procedure: Procedure, kind: str) -> Iterator[model.StepBase]:
+    return (step for step in procedure.steps() if kind_of(step) == kind)
+
+
+def written_by(procedure: Procedure) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for step in procedure.steps():
+        if isinstance(step, model.Write):
+            for name in step.settings:
+                found.setdefault(name, []).append(step.id)
+    return found
+
+
+def test_every_shipped_checklist_loads_without_a_word() -> None:
+    shipped = load.shipped()
+
+    assert "controller-exchange" in [slug for slug, _, _ in shipped]
+    for slug, _, file in shipped:
+        assert load.load(file).problems == (), slug
+
+
+def test_it_has_sixty_to_eighty_steps_of_work(exchange: Procedure) -> None:
+    assert 60 <= sum(len(stage.steps) for stage in exchange.stages) <= 80
+
+
+def test_its_stages_follow_the_order_of_the_work(exchange: Procedure) -> None:
+    assert [stage.id for stage in exchange.stages] == [
+        "receive", "declare", "safe", "fit", "power", "read", "motor", "rotor", "grip", "pack",
+        "gears", "extras", "keep", "ride", "hand",
+    ]  # fmt: skip
+
+
+def test_it_uses_every_kind_of_step(exchange: Procedure) -> None:
+    assert {kind_of(step) for step in exchange.steps()} == set(model.KINDS)
+
+
+def test_everything_is_read_as_found_before_anything_is_written(exchange: Procedure) -> None:
+    order = place(exchange)
+    [as_found] = of_kind(exchange, "read_back")
+
+    assert isinstance(as_found, model.ReadBack)
+    assert as_found.settings == "all"
+    assert all(order[as_found.id] < order[step.id] for step in of_kind(exchange, "write"))
+
+
+def test_every_setting_with_an_intended_value_is_written_and_no_other(exchange: Procedure) -> None:
+    intended = {each.id for each in exchange.settings if each.intended is not None}
+
+    assert set(written_by(exchange)) == intended
+    assert {each.id for each in exchange.settings} - intended == {"motor_resistance", "motor_flux"}
+
+
+def test_two_key_cycles_and_a_cold_one_come_after_every_first_write(exchange: Procedure) -> None:
+    order = place(exchange)
+    key, cold = (step for step in exchange.steps() if isinstance(step, model.PowerCycle))
+    first_writes = [order[writers[0]] for writers in written_by(exchange).values()]
+
+    assert (key.cycle, key.cycles) == ("key", 2)
+    assert (cold.cycle, cold.cycles) == ("cold", 1)
+    assert cold.below is not None
+    for cycle in (key, cold):
+        assert cycle.settings == "written"
+        assert set(cycle.observe) == {"wheel_direction", "mode_seen"}
+        assert cycle.on_fail is not None
+        [remedy] = cycle.on_fail.remedy
+        assert isinstance(remedy, model.Write)
+        assert remedy.route
+        assert max(first_writes) < order[remedy.id] < order[cycle.id]
+
+
+@pytest.mark.parametrize("step", sorted(POWERED | LIVE))
+def test_what_can_maim_is_said_before_the_step(exchange: Procedure, step: str) -> None:
+    cautions = next(each for each in exchange.steps() if each.id == step).cautions
+
+    assert {each.signal for each in cautions} & {"WARNING", "DANGER"}
+
+
+def test_direction_under_power_and_the_release_need_a_witness(exchange: Procedure) -> None:
+    holds = {step.id: step.hold for step in exchange.steps() if step.hold}
+
+    assert holds["wheel_direction"] == "witness"
+    assert holds["released"] == "witness"
+    assert holds["ready_to_ride"] == "lead"
+
+
+def test_the_release_is_the_leads_and_the_last_step(exchange: Procedure) -> None:
+    last = exchange.stages[-1].steps[-1]
+
+    assert isinstance(last, model.SignOff)
+    assert (last.meaning, last.role) == ("released", "lead")
+
+
+def test_the_meter_is_proved_before_and_after_absence_of_voltage(exchange: Procedure) -> None:
+    names = [step.id for step in exchange.steps()]
+    start = names.index("meter_proved_before")
+
+    assert names[start : start + 5] == [
+        "meter_proved_before", "dead_between_poles", "dead_positive_to_frame",
+        "dead_negative_to_frame", "meter_proved_after",
+    ]  # fmt: skip
+    readings = [step for step in exchange.steps() if step.id in names[start : start + 5]]
+    assert {step.instrument for step in readings} == {"multimeter"}
+
+
+def test_absence_of_voltage_is_proved_after_the_computed_wait(exchange: Procedure) -> None:
+    order = place(exchange)
+    wait = next(step for step in exchange.steps() if isinstance(step, model.Dwell))
+
+    assert parse(wait.duration).names == {"discharge.time"}
+    assert order["pack_isolated"] < order[wait.id] < order["meter_proved_before"]
+
+
+def test_interlocks_that_may_be_missing_have_a_condition(exchange: Procedure) -> None:
+    conditions = {step.id: str(step.when) for step in exchange.steps() if step.when is not None}
+
+    assert conditions == {
+        "lever_window": "regen_lever == 'fitted'",
+        "lever_written": "regen_lever == 'fitted'",
+        "stand_seen": "stand_switch_fitted",
+        "tilt_seen": "tilt_sensor_fitted",
+        "cooling_seen": "cooling != 'none'",
+        "sensor_resistance": "motor_sensor != 'none'",
+        "motor_temperature": "motor_sensor != 'none'",
+    }
+
+
+def test_every_step_that_observes_the_bike_has_a_probe(exchange: Procedure) -> None:
+    silent = {step.id for step in exchange.steps() if step.probe is None}
+
+    # What is computed from known values, waited or signed observes nothing.
+    assert {kind_of(step) for step in exchange.steps() if step.id in silent} <= {
+        "calculate", "dwell", "sign_off",
+    }  # fmt: skip
+
+
+def test_the_vocabulary_of_probes_is_written_at_the_top(
+    exchange: Procedure, checklists: Path
+) -> None:
+    head = (checklists / "controller-exchange.yaml").read_text(encoding="utf-8")
+    listed = set(re.findall(r"^#   ([a-z]+) {2,}", head, re.MULTILINE))
+
+    assert {step.probe.split(".")[0] for step in exchange.steps() if step.probe} == listed
+
+
+def test_every_instrument_a_step_names_has_an_accuracy(exchange: Procedure) -> None:
+    accurate = {each.id for each in exchange.equipment if each.has_accuracy}
+
+    assert {step.instrument for step in exchange.steps() if step.instrument} <= accurate
