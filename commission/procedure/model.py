@@ -412,7 +412,7 @@ class ControllerSheet(Part):
 class Parameter(Part):
     """What a fragment is told where it is included."""
 
-    default: str | int | float | bool | tuple[str | int | float | bool, ...] | None = None
+    default: str | int | float | bool | Many[str | int | float | bool] | None = None
     """Taken where nothing is given; none means that it must be given."""
     help: Text | None = None
 
