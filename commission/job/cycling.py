@@ -13,6 +13,7 @@ from commission.errors import IllegalEntryError
 from commission.job.closeness import value_of
 from commission.job.elapsed import seconds
 from commission.job.resolved import number_now
+from commission.job.state import Status
 from commission.job.values import VALUE
 
 if TYPE_CHECKING:
@@ -36,6 +37,14 @@ def covered(state: JobState | Working, step: PowerCycle) -> tuple[str, ...]:
     return step.settings
 
 
+def observed(state: JobState | Working, step: PowerCycle) -> tuple[str, ...]:
+    """Return the observations that a power cycle repeats: those that apply to this bike."""
+    return tuple(
+        name for name in step.observe
+        if state.steps[name].status is not Status.NOT_APPLICABLE
+    )  # fmt: skip
+
+
 def cycle_in_hand(state: JobState | Working, step: PowerCycle, stands: StepState) -> int:
     """Return the number of the first cycle that is not complete; one more than asked when done."""
     cycle = 1
@@ -48,7 +57,7 @@ def is_complete(state: JobState | Working, step: PowerCycle, stands: StepState, 
     """Return whether a cycle is on again with everything read and seen."""
     if f"{cycle}:on" not in stands.parts:
         return False
-    if step.observe and not set(step.observe) <= set(stands.parts.get(f"{cycle}:observe", ())):
+    if not set(observed(state, step)) <= set(stands.parts.get(f"{cycle}:observe", ())):
         return False
     return set(covered(state, step)) <= read_in(stands, cycle)
 

@@ -57,14 +57,19 @@ def check(record: Mapping[str, Any], because: str) -> Check:
     return Check(record, verdict_of(record), because)
 
 
-def conclude(checks: Iterable[Check], otherwise: str = "", **more: object) -> Judgement:
+def conclude(
+    checks: Iterable[Check], otherwise: str = "", *, passed: str = "", **more: object
+) -> Judgement:
     """Return the judgement of all `checks`: the worst verdict, and the sentences that led to it.
 
-    `otherwise` is the sentence where there is nothing to check; `more` is kept beside the checks.
+    `otherwise` is the sentence where there is nothing to check, `passed` one that stands for all
+    the checks where each passes; `more` is kept beside the checks.
     """
     made = tuple(checks)
     verdict = worst(one.verdict for one in made)
     because = " ".join(one.because for one in made if one.verdict == verdict) or otherwise
+    if made and verdict == "pass" and passed:
+        because = passed
     return Judgement(
         verdict, because, {"rule": RULE, "checks": [dict(one.record) for one in made], **more}
     )

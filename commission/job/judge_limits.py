@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from commission.job.judge_uncertainty import Uncertainty
     from commission.procedure.model import Decision, Expression, Limits
+    from commission.quantities import Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +45,21 @@ class Shown:
 
     unit: str = ""
     digits: int = 4
+    made: Unit | None = None
+    """A unit that no text stands for, such as that of a slope."""
+
+    @property
+    def measure(self) -> Unit:
+        """The unit with its factor."""
+        return self.made or unit(self.unit)
+
+    def difference(self) -> Shown:
+        """Return how differences are shown: between 25 degC and 30 degC lie 5 K."""
+        return Shown("K", self.digits) if self.measure.is_point else self
 
     def text(self, si: float) -> str:
         """Return an SI value in words: `42.00 V`."""
-        return f"{show_number(unit(self.unit).from_si(si), self.digits)} {self.unit}".strip()
+        return f"{show_number(self.measure.from_si(si), self.digits)} {self.unit}".strip()
 
 
 def number(source: Expression | None, values: Mapping[str, Value]) -> float | None:
@@ -165,7 +177,7 @@ class _Said:
     """Numbers of one sentence, with decimals that fit one another."""
 
     def __init__(self, measured: Measured, shown: Shown) -> None:
-        self._unit = unit(shown.unit)
+        self._unit = shown.measure
         self._shown = shown
         converted = shown.text(measured.value)
         own = measured.typed.rpartition(" ")[2] if " " in measured.typed else ""
@@ -193,13 +205,8 @@ class _Said:
         text = f"{number:.{self._decimals}f}"
         if float(text) == 0 or abs(float(text) - number) > 0.05 * abs(number):
             text = show_number(number, 2)
-        return f"{text} {_difference(self._shown.unit)}".strip()
+        return f"{text} {self._shown.difference().unit}".strip()
 
 
 def _decimals(text: str) -> int:
     return 0 if "e" in text.lower() else len(text.partition(".")[2])
-
-
-def _difference(text: str) -> str:
-    """Return the unit of a difference: between 25 degC and 30 degC lie 5 K."""
-    return "K" if text in {"degC", "°C"} else text

@@ -1,4 +1,4 @@
-"""What something is: serial numbers and versions, typed or scanned, against form and expectation."""
+"""What something is: serial numbers and versions, typed or scanned, against what is expected."""
 
 from __future__ import annotations
 
