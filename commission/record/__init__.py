@@ -1,1 +1,1 @@
-"""record"""
+"""The durable record: lines, their chain, the store, and the way to work on one job."""

@@ -1,0 +1,243 @@
+"""One place of work: its store, the jobs in it, and the way into each."""
+
+from __future__ import annotations
+
+import os
+import re
+import secrets
+from typing import TYPE_CHECKING, Any, Final, Self
+
+from commission import __version__
+from commission.errors import BusyError, DamagedError, ProcedureError, RefusedError, StoreError
+from commission.job.entry import GENESIS, Digest, Draft, Entry
+from commission.record import clocks as machine_clocks
+from commission.record.chain import verify
+from commission.record.line import parse
+from commission.record.lock import JobLock
+from commission.record.places import Places, bench_name, places_of
+from commission.record.session import Session
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from pathlib import Path
+
+    from commission.job.state import JobState
+    from commission.procedure.load import Loaded
+    from commission.record.clocks import Clocks
+    from commission.record.store import JobLine, Store
+
+_LETTERS: Final = "BCDFGHJKLMNPQRSTVWXZ"
+"""No vowels, so no words; no letter that is read as a digit."""
+_TRIES: Final = 20
+JOB_ID: Final = re.compile(r"\d{8}-[A-Z]{4}")
+
+
+def any_letters() -> str:
+    """Return four letters that tell the jobs of one day apart: one of 160 000."""
+    return "".join(secrets.choice(_LETTERS) for _ in range(4))
+
+
+class Bench:
+    """An opened store with its jobs; see `open`. Threads may share it."""
+
+    def __init__(
+        self,
+        store: Store,
+        places: Places,
+        name: str,
+        clocks: Clocks,
+        letters: Callable[[], str] = any_letters,
+    ) -> None:
+        self.store = store
+        self.places = places
+        self.name = name
+        self._clocks = clocks
+        self._letters = letters
+
+    @classmethod
+    def open(
+        cls,
+        url_or_path: str | Path | None = None,
+        name: str | None = None,
+        *,
+        create: bool = True,
+        clocks: Clocks | None = None,
+        letters: Callable[[], str] = any_letters,
+    ) -> Self:
+        """Open a bench; where nothing more is allowed, only to read.
+
+        Args:
+            url_or_path: of the store; None is the one of this user, or `$COMMISSION_STORE`.
+            name: how the bench is called in entries; None is its usual name.
+            create: whether a store is made where there is none.
+            clocks: None is the machine's.
+            letters: gives the letters of a new job's id.
+
+        Raises:
+            StoreError: there is no such store, or it cannot be opened.
+            SchemaError: it was made by a newer version.
+            DamagedError: nothing in it can be read.
+        """
+        from commission.record.sql import SqlStore  # a seventh of a second
+
+        places = places_of(url_or_path or os.environ.get("COMMISSION_STORE") or None)
+        store = SqlStore(places.store, create=create)
+        return cls(store, places, name or bench_name(), clocks or machine_clocks.machine(), letters)
+
+    def jobs(self) -> tuple[JobLine, ...]:
+        """Return all jobs, last worked on first."""
+        return self.store.jobs()
+
+    def start(
+        self,
+        loaded: Loaded,
+        bike: Mapping[str, str],
+        people: Mapping[str, Sequence[str]],
+        by: str,
+        *,
+        practice: bool = False,
+    ) -> Session:
+        """Open a new job on a bike; its first entry embeds the whole procedure.
+
+        Args:
+            loaded: a procedure without errors.
+            bike: `frame`, `model` and what else is known of it, as text.
+            people: name to roles.
+            by: who starts it, one of `people`.
+            practice: whether it is practice; the record says so for ever.
+
+        Raises:
+            ProcedureError: the procedure has errors.
+            IllegalEntryError: no job can begin so; nothing was written.
+            StoreError: it could not be written.
+        """
+        if loaded.procedure is None:
+            raise ProcedureError("The procedure has errors.", "`commission check` lists them.")
+        from commission.job.advance import begin
+        from commission.job.plan import plan
+
+        state = begin(plan(loaded.procedure))
+        procedure = {
+            "id": loaded.procedure.procedure,
+            "revision": loaded.procedure.revision,
+            "digest": loaded.digest,
+            "text": loaded.text,
+        }
+        body = {
+            "job": "",
+            "bike": dict(bike),
+            "procedure": procedure,
+            "practice": practice,
+            "people": [{"name": name, "roles": list(roles)} for name, roles in people.items()],
+            "tool": f"commission {__version__}",
+        }
+        for _ in range(_TRIES):
+            session = self._started(state, {**body, "job": self._new_id()}, by)
+            if session is not None:
+                return session
+        raise StoreError("No unused id was found for the job.", "Try again.")
+
+    def resume(self, job: str) -> Session:
+        """Go on with a job: take its lock, check its chain, fold its entries.
+
+        Raises:
+            RefusedError: there is no such job.
+            BusyError: another process holds it; says which.
+            DamagedError: its record is not whole; says where. It can still be read.
+            StoreError: it cannot be read, or the store can only be read.
+        """
+        self._require(job)
+        self._refuse_read_only(job)
+        lock = self._lock(job)
+        try:
+            entries, head = self._entries(job)
+            state = _folded(entries)
+        except BaseException:
+            lock.release()
+            raise
+        return self._session(job, state, lock, entries, head)
+
+    def look(self, job: str) -> JobState:
+        """Return a job's state without taking it from whoever works on it.
+
+        Raises:
+            RefusedError: there is no such job.
+            DamagedError: its record is not whole; says where.
+            StoreError: it cannot be read.
+        """
+        self._require(job)
+        entries, _ = self._entries(job)
+        return _folded(entries)
+
+    def lines(self, stream: str) -> Iterator[bytes]:
+        """Yield the lines of a stream (a job's id names its own) as stored, unchecked."""
+        return self.store.lines(stream)
+
+    def close(self) -> None:
+        """Let go of the store."""
+        self.store.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _started(self, state: JobState, body: Mapping[str, Any], by: str) -> Session | None:
+        job = str(body["job"])
+        if self.store.last(job) is not None:
+            return None
+        self._refuse_read_only("A new job")
+        session = self._session(job, state, self._lock(job), (), GENESIS)
+        try:
+            session.record([Draft("opened", by, body=body)])
+        except BusyError:
+            session.close()
+            return None  # another bench process took the same id in this very moment
+        except BaseException:
+            session.close()
+            raise
+        return session
+
+    def _new_id(self) -> str:
+        day = self._clocks.now().at[:10].replace("-", "")
+        return f"{day}-{self._letters()}"
+
+    def _require(self, job: str) -> None:
+        if not JOB_ID.fullmatch(job) or self.store.last(job) is None:
+            raise RefusedError(
+                f"There is no job {job!r} in {self.places.store}.", "`commission jobs` lists them."
+            )
+
+    def _refuse_read_only(self, what: str) -> None:
+        if self.store.is_read_only:
+            raise StoreError(
+                f"{what} cannot be written: {self.places.store} can only be read.",
+                "Make the file and its folder writable, or name another store with --store.",
+            )
+
+    def _lock(self, job: str) -> JobLock:
+        return JobLock.take(self.places.locks, job, self._clocks.now().at)
+
+    def _entries(self, job: str) -> tuple[list[Entry], Digest]:
+        lines = list(self.store.lines(job))
+        head = verify(lines, stream=job)
+        return [parse(line) for line in lines], head
+
+    def _session(
+        self, job: str, state: JobState, lock: JobLock, entries: Sequence[Entry], head: Digest
+    ) -> Session:
+        return Session(
+            store=self.store, places=self.places, lock=lock, clocks=self._clocks, bench=self.name,
+            stream=job, state=state, entries=entries, head=head,
+        )  # fmt: skip
+
+
+def _folded(entries: Sequence[Entry]) -> JobState:
+    from commission.job.advance import replay
+    from commission.job.plan import from_record
+
+    text = entries[0].body.get("procedure", {}).get("text")
+    if entries[0].kind != "opened" or not isinstance(text, str):
+        raise DamagedError("The record does not begin with the opening of a job.")
+    return replay(from_record(text), entries)

@@ -1,0 +1,300 @@
+"""Whether a stream's lines are whole: pure verification over lines, nothing is stored or read.
+
+For each line, in this order (the first that does not hold is the fault):
+1. It is one JSON object in UTF-8; it begins with `stream`, `seq`, `at`, `clock` and ends with
+   `prev`, laid out as `line.to_line` writes them.
+2. `seq` counts from 1 without a gap.
+3. `prev` is the SHA-256 of the line before; of the first one, 64 zeros.
+4. `stream` is that of the first line (and the one asked for).
+5. Neither clock goes backwards, unless the entry says that the clocks jumped.
+6. The first line, where it opens a job: its procedure's digest is that of the text it embeds.
+At the end: the last line's digest is the head, where one was given.
+
+A changed line breaks the `prev` of the line after it. Which of the two was changed is told by the
+line after those, or by the head; see `_changed_one`.
+
+What this does not establish: that each line has an entry's keys and types and a legal job leads to
+them (`reading` does), who wrote them (signatures do), or, without a head from elsewhere, that none
+were cut off the end.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import json
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import chain as chained
+from typing import TYPE_CHECKING, Any, Final
+
+from commission.errors import DamagedError
+from commission.job.entry import GENESIS, Digest
+from commission.record.line import KEYS, digest_of, has_entry_types
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator
+
+
+class Reason(StrEnum):
+    """Why an entry is bad; the value is the word people and programs see."""
+
+    NOT_JSON = "not JSON"
+    KEYS = "keys"
+    ORDER = "order"
+    CHAIN = "chain"
+    STREAM = "stream"
+    CLOCK = "clock"
+    PROCEDURE = "procedure digest"
+    HEAD = "head differs"
+    EMPTY = "no entries"
+    ILLEGAL = "not a legal job"
+    PROJECTION = "projection differs"
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """The first thing that is wrong with a stream."""
+
+    seq: int
+    """Which entry, counted from 1; 0 where it is about no single one."""
+    reason: Reason
+    text: str
+    """What was found and what was expected."""
+
+    def __str__(self) -> str:
+        where = f"entry {self.seq}: " if self.seq else ""
+        return f"{where}{self.reason}: {self.text}"
+
+
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """What was found in a stream."""
+
+    stream: str
+    """Empty where not even the first line tells."""
+    entries: int
+    """How many are whole, counted from the first."""
+    head: Digest
+    """Digest of the last whole entry; `GENESIS` where there is none."""
+    fault: Fault | None = None
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether nothing is wrong; a stream without entries is not whole."""
+        return self.fault is None
+
+
+def verify(lines: Iterable[bytes], *, stream: str, head: Digest | None = None) -> Digest:
+    """Return the head of a whole stream.
+
+    Raises:
+        DamagedError: it is not whole; names the first bad entry and why.
+    """
+    examined = examine(lines, stream=stream, head=head)
+    if examined.fault is not None:
+        raise DamagedError(f"The record of {stream} is not whole: {examined.fault}.")
+    return examined.head
+
+
+def examine(
+    lines: Iterable[bytes], *, stream: str | None = None, head: Digest | None = None
+) -> Examined:
+    """Return what is whole in a stream's lines and the first fault, where there is one.
+
+    Args:
+        lines: in order, without newlines.
+        stream: its name, where it is known beforehand.
+        head: the digest that its last line must have, where it is known from elsewhere.
+    """
+    walk = _Walk(iter(lines), stream, head)
+    fault = walk.to_the_end()
+    if fault is None:
+        fault = _end_fault(walk, head)
+    return Examined(walk.stream or "", walk.whole, Digest(walk.digest), fault)
+
+
+class _Walk:
+    """One pass over the lines. The loop is written for speed: it sees every line of an archive."""
+
+    def __init__(self, lines: Iterator[bytes], stream: str | None, head: Digest | None) -> None:
+        self.lines = lines
+        self.stream = stream
+        self.whole = 0
+        self.digest: str = GENESIS
+        self.head_at = 0
+        """The last entry that had the wanted head as its digest; 0 when none had."""
+        self._head = head
+
+    def to_the_end(self) -> Fault | None:
+        first = next(self.lines, None)
+        if first is None:
+            return None
+        if (fault := self._first_fault(first)) is not None:
+            return fault
+        is_object, sha256, wanted, clock = (
+            _object_check(),
+            hashlib.sha256,
+            self._head,
+            _ClockCheck(),
+        )
+        start = f'{{"stream":{json.dumps(self.stream, ensure_ascii=False)},"seq":'.encode()
+        start = start.replace(b"%", b"%%") + b'%d,"at":"'
+        last_at, last_ns, clock_start, width = b"", b"", b"", 0
+        digest: str = GENESIS
+        tail = b',"prev":"%b"}' % digest.encode()
+        for number, line in enumerate(chained((first,), self.lines), 1):
+            try:
+                is_object(line)
+            except ValueError:
+                return _shape_fault(number, line) or _layout_fault(number)
+            numbered = start % number
+            if not (line.startswith(numbered) and line.endswith(tail)):
+                return self._link_fault(number, line)
+            clock_at = len(numbered) + 27
+            ns_at = clock_at + len(clock_start)
+            at, ns = line[clock_at - 27 : clock_at], line[ns_at : ns_at + width]
+            # As texts of one length, moments and counts compare as what they stand for. Whatever
+            # is not so simple (the first line, another machine, one digit more) is looked at.
+            if (
+                at >= last_at
+                and ns >= last_ns
+                and line[ns_at + width] == _CLOSED
+                and line.startswith(clock_start, clock_at)
+            ):
+                last_at, last_ns = at, ns
+            else:
+                if (fault := clock.fault_of(number, line, last_at, last_ns)) is not None:
+                    return fault
+                last_at, last_ns, clock_start, width = clock.last
+            digest = sha256(line).hexdigest()
+            tail = b',"prev":"%b"}' % digest.encode()
+            self.whole, self.digest = number, digest
+            if digest == wanted:
+                self.head_at = number
+        return None
+
+    def _first_fault(self, line: bytes) -> Fault | None:
+        if (fault := _shape_fault(1, line)) is not None:
+            return fault
+        members = json.loads(line)
+        if self.stream is not None and members["stream"] != self.stream:
+            return Fault(1, Reason.STREAM, f"it is of {members['stream']!r}, not {self.stream!r}")
+        self.stream = members["stream"]
+        return _procedure_fault(members)
+
+    def _link_fault(self, number: int, line: bytes) -> Fault:
+        if (fault := _shape_fault(number, line)) is not None:
+            return fault
+        members = json.loads(line)
+        seq, stream = members["seq"], members["stream"]
+        if seq != number:
+            what = f"entry {number} is missing" if seq > number else f"it is numbered {seq}"
+            return Fault(number, Reason.ORDER, f"{what}; {number} was expected here")
+        if members["prev"] != self.digest:
+            return self._changed_one(number, line)
+        if stream != self.stream:
+            return Fault(number, Reason.STREAM, f"it is of {stream!r}, not {self.stream!r}")
+        return _layout_fault(number)
+
+    def _changed_one(self, number: int, line: bytes) -> Fault:
+        """Return which of entry `number` and the one before it was changed.
+
+        The entry after both tells, or the head: where it names the digest that `line` has now,
+        `line` is as it was, so the one before is not. Where nothing comes after, the one before.
+        """
+        if number == 1:
+            return Fault(1, Reason.CHAIN, "the first entry's prev is not 64 zeros")
+        after = next(self.lines, None)
+        told = self._head if after is None else after[-66:-2].decode("ascii", "replace")
+        if told is not None and told != digest_of(line):
+            return Fault(number, Reason.CHAIN, "it was changed: what follows does not fit it")
+        self.whole -= 1
+        either = "" if told is not None else f", or entry {number} was"
+        return Fault(
+            number - 1, Reason.CHAIN, f"it was changed: entry {number} does not fit it{either}"
+        )
+
+
+def _end_fault(walk: _Walk, head: Digest | None) -> Fault | None:
+    if walk.whole == 0:
+        return Fault(0, Reason.EMPTY, "there is no entry")
+    if head is None or head == walk.digest:
+        return None
+    if walk.head_at:
+        added = walk.whole - walk.head_at
+        said = f"the head given is that of entry {walk.head_at}; {added} were added after it"
+    else:
+        said = f"its digest is {walk.digest}, the head given is {head}: changed, or cut off"
+    return Fault(walk.whole, Reason.HEAD, said)
+
+
+class _ClockCheck:
+    """The clocks of a line, looked at closely where comparing texts does not settle it."""
+
+    def __init__(self) -> None:
+        self.last = (b"", b"", b"", 0)
+        """`at`, `ns`, what stands between them where the clock is the same, the length of `ns`."""
+        self._boot = ""
+
+    def fault_of(self, number: int, line: bytes, at: bytes, ns: bytes) -> Fault | None:
+        """Return what is wrong with a line's moment after `at` and `ns`, or take it as the last."""
+        if (fault := _shape_fault(number, line)) is not None:
+            return fault
+        members = json.loads(line)
+        clock, jumped = members["clock"], members["kind"] == "clock_jump"
+        said, now, boot = "", members["at"].encode(), clock["boot"]
+        if boot == self._boot and clock["ns"] < int(ns):
+            said = f"the machine's clock went back from {int(ns)} ns to {clock['ns']} ns"
+        elif now < at and not jumped:
+            said = f"the wall clock went back from {at.decode()} to {members['at']}"
+        if said:
+            return Fault(number, Reason.CLOCK, f"{said}, and the entry is no clock_jump")
+        shown = json.dumps(boot, ensure_ascii=False)
+        between, ticks = f'","clock":{{"boot":{shown},"ns":'.encode(), b"%d" % clock["ns"]
+        self.last, self._boot = (now, ticks, between, len(ticks)), boot
+        return None
+
+
+_CLOSED: Final = ord("}")
+
+
+@functools.cache
+def _object_check() -> Callable[[bytes], object]:
+    """Return a function that raises `ValueError` where a line is no JSON object.
+
+    The parser is pydantic's: a third of the time of `json`, as it builds nothing from the object.
+    """
+    from pydantic_core import SchemaValidator, core_schema
+
+    an_object = core_schema.typed_dict_schema({}, extra_behavior="ignore")
+    return SchemaValidator(an_object).validate_json
+
+
+def _shape_fault(number: int, line: bytes) -> Fault | None:
+    try:
+        members = json.loads(line)
+    except (ValueError, RecursionError) as error:
+        hint = " (lines end with a carriage return)" if line.endswith(b"\r") else ""
+        return Fault(number, Reason.NOT_JSON, f"the line is not JSON: {error}{hint}")
+    if not isinstance(members, dict) or tuple(members) != KEYS or not has_entry_types(members):
+        return Fault(number, Reason.KEYS, f"the line has not the keys {', '.join(KEYS)}")
+    return None
+
+
+def _layout_fault(number: int) -> Fault:
+    return Fault(number, Reason.KEYS, "the line is not laid out as entries are written")
+
+
+def _procedure_fault(members: dict[str, Any]) -> Fault | None:
+    if members["kind"] != "opened":
+        return None
+    procedure = members["body"].get("procedure")
+    text = procedure.get("text") if isinstance(procedure, dict) else None
+    if not isinstance(text, str):
+        return Fault(1, Reason.PROCEDURE, "the opening embeds no procedure")
+    found = digest_of(text.encode("utf-8", "surrogatepass"))
+    if found != procedure.get("digest"):
+        said = f"the embedded text has {found}, the entry says {procedure.get('digest')}"
+        return Fault(1, Reason.PROCEDURE, said)
+    return None

@@ -1,0 +1,62 @@
+"""Where things are kept: the store, and beside it the attachments and the locks."""
+
+from __future__ import annotations
+
+import os
+import platform
+from dataclasses import dataclass
+from pathlib import Path
+
+from commission.errors import StoreError
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """The paths of one bench; none of them need exist yet."""
+
+    store: Path
+
+    @property
+    def attachments(self) -> Path:
+        """The folder of attached files, named by the digest of their content."""
+        return self.store.with_name(f"{self.store.name}.attachments")
+
+    @property
+    def locks(self) -> Path:
+        """The folder of lock files, one per job that was ever opened."""
+        return self.store.with_name(f"{self.store.name}.locks")
+
+
+def places_of(location: str | os.PathLike[str] | None) -> Places:
+    """Return the places for a path, a `sqlite:///` URL, or by default for this user.
+
+    Raises:
+        StoreError: a URL of a kind that this program does not know.
+    """
+    if location is None:
+        return Places(home() / "bench.db")
+    text = os.fspath(location)
+    scheme, colon, rest = text.partition("://")
+    if not colon:
+        return Places(Path(text).expanduser().absolute())
+    if scheme == "sqlite" and rest.startswith("/") and len(rest) > 1:
+        return Places(Path(rest[1:]).expanduser().absolute())
+    raise StoreError(
+        f"{scheme}:// is not a kind of store that can be opened.",
+        "Give a path, or sqlite:///path (relative) or sqlite:////path (absolute).",
+    )
+
+
+def home() -> Path:
+    """Return the folder of this user's bench: `$COMMISSION_HOME`, or one in `$XDG_DATA_HOME`."""
+    own = os.environ.get("COMMISSION_HOME")
+    if own:
+        return Path(own).expanduser().absolute()
+    data = os.environ.get("XDG_DATA_HOME")
+    base = Path(data) if data and Path(data).is_absolute() else Path.home() / ".local" / "share"
+    return base / "commission"
+
+
+def bench_name() -> str:
+    """Return what this bench is called in entries: `$COMMISSION_BENCH`, or the machine's name."""
+    return os.environ.get("COMMISSION_BENCH") or platform.node() or "bench"

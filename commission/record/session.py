@@ -1,0 +1,180 @@
+"""One job being worked on: what is recorded here is durable before anyone is told so."""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, Self
+
+from commission.errors import RefusedError
+from commission.job.entry import Digest, Draft, Entry, Instant
+from commission.record.attachments import keep
+from commission.record.clocks import Clocks, jump_between
+from commission.record.line import digest_of, parse, to_line
+from commission.record.projections import change
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+    from types import TracebackType
+
+    from commission.job.state import JobState
+    from commission.record.lock import JobLock
+    from commission.record.places import Places
+    from commission.record.store import Store
+
+_KEPT: Final = 200
+"""How many of the last entries are at hand without reading the store."""
+_AT_ONCE: Final = 1000
+"""More entries than this by the program itself, without a person, are a fault of its own."""
+
+
+class Session:
+    """The right to write to one job, and the job's state. Threads may share it."""
+
+    def __init__(  # noqa: PLR0913  everything a session needs, given by Bench alone
+        self,
+        *,
+        store: Store,
+        places: Places,
+        lock: JobLock,
+        clocks: Clocks,
+        bench: str,
+        stream: str,
+        state: JobState,
+        entries: Iterable[Entry] = (),
+        head: Digest,
+    ) -> None:
+        self._store = store
+        self._places = places
+        self._lock = lock
+        self._clocks = clocks
+        self._bench = bench
+        self._stream = stream
+        self._state = state
+        self._recent = deque(entries, maxlen=_KEPT)
+        self._head = head
+        self._turn = threading.RLock()
+
+    @property
+    def job(self) -> str:
+        """The job's id, also the name of its stream."""
+        return self._stream
+
+    @property
+    def state(self) -> JobState:
+        """The job's state after the last entry that is durable."""
+        return self._state
+
+    @property
+    def head(self) -> Digest:
+        """The digest of the last entry."""
+        return self._head
+
+    def now(self) -> Instant:
+        """Return this moment."""
+        return self._clocks.now()
+
+    def record(self, drafts: Iterable[Draft]) -> JobState:
+        """Record drafts, all or none, durable before it returns; return the new state.
+
+        Where the clocks disagree about the time since the last entry, an entry saying so comes
+        first. No drafts: nothing is written.
+
+        Raises:
+            IllegalEntryError: no legal job could contain one of them now; nothing was written.
+            BusyError: another process wrote to this job first; nothing was written.
+            StoreError: it could not be written; the state is what it was.
+        """
+        with self._turn:
+            wanted = tuple(drafts)
+            if not wanted:
+                return self._state
+            entries, lines, state = self._chained(wanted)
+            head = digest_of(lines[-1])
+            changed = change(self._state, state, entries, head)
+            self._store.append(self._stream, self._state.seq + 1, lines, changed)
+            self._recent.extend(entries)
+            self._head, self._state = head, state
+            return state
+
+    def settle(self) -> JobState:
+        """Record what the program itself has to record now, until nothing is left of it.
+
+        Raises:
+            StoreError: as `record`.
+        """
+        from commission.job.moves import automatic
+
+        for _ in range(_AT_ONCE):
+            drafts = automatic(self.state, self.now())
+            if not drafts:
+                return self.state
+            self.record(drafts)
+        raise RuntimeError("The steps that need nobody do not come to an end.")
+
+    def recent(self, count: int) -> tuple[Entry, ...]:
+        """Return the last `count` entries, oldest first; fewer where there are no more."""
+        with self._turn:
+            if count <= len(self._recent):
+                return tuple(self._recent)[len(self._recent) - count :]
+            first = max(1, self._state.seq - count + 1)
+            return tuple(parse(line) for line in self._store.lines(self._stream, first))
+
+    def lines(self) -> Iterator[bytes]:
+        """Yield the job's lines as stored, in order."""
+        return self._store.lines(self._stream)
+
+    def attach(self, path: str | Path) -> dict[str, str | int]:
+        """Keep a copy of a file beside the store, durable; return its given for an answer.
+
+        Raises:
+            StoreError: no file, too large, unreadable, or no room; nothing is kept.
+        """
+        return keep(Path(path).expanduser(), self._places.attachments)
+
+    def close(self) -> None:
+        """Give the job back to others; a second call does nothing."""
+        self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def _chained(self, drafts: Sequence[Draft]) -> tuple[list[Entry], list[bytes], JobState]:
+        from commission.job.advance import advance
+
+        if not self._lock.is_held:
+            raise RefusedError(f"{self._stream} was given back; open it again to go on.")
+        now, state, head = self.now(), self._state, self._head
+        entries: list[Entry] = []
+        lines: list[bytes] = []
+        for draft in (*self._jump(drafts[0].by, now), *drafts):
+            line = to_line(
+                Entry(
+                    self._stream, state.seq + 1, now.at, now.clock, self._bench,
+                    draft.by, draft.kind, draft.step, draft.attempt, draft.body, head,
+                )
+            )  # fmt: skip
+            # Folded from the line, not from the draft: what a replay will see is what counts.
+            entry = parse(line)
+            state, head = advance(state, entry), digest_of(line)
+            entries.append(entry)
+            lines.append(line)
+        return entries, lines, state
+
+    def _jump(self, by: str, now: Instant) -> tuple[Draft, ...]:
+        if self._state.clock is None:
+            return ()
+        jump = jump_between(Instant(self._state.at, self._state.clock), now)
+        if jump is None:
+            return ()
+        body = {"wall_s": jump.wall_s, "monotonic_s": jump.monotonic_s}
+        return (Draft("clock_jump", by, body=body),)
