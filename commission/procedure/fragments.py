@@ -74,7 +74,7 @@ class Inclusion:
             self.places.entries[id(steps)] = entry._replace(values=[])
 
     def _included(self, item: dict[str, Any], within: tuple[str, ...]) -> list[Any]:
-        include = validated(model.Include, item, self.places, self.problems)
+        include = validated(model.Include, item, self.places.under(item), self.problems)
         if include is None:
             return []
         name = include.include
@@ -118,11 +118,12 @@ class Inclusion:
         for entry_id, entry in document.places.entries.items():
             source = entry.source._replace(included=at)
             self.places.entries[entry_id] = entry._replace(source=source)
+        self.places.texts.setdefault(file, text)
         self.problems.extend(document.problems)
-        head = validated(model.Fragment, document.data, self.places, self.problems)
+        data = document.data
+        head = validated(model.Fragment, data, self.places.under(data), self.problems)
         if head is None:
             return None
-        data = document.data
         for key in _SHARED:
             data.setdefault(key, [])
         return data, head

@@ -6,7 +6,7 @@ their containers, so that no identity is used twice.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple, Protocol
 
 from commission.procedure.problems import Place
@@ -51,6 +51,8 @@ class Places:
     root: Any = None
     source: Source = field(default_factory=lambda: Source("<text>"))
     entries: dict[int, Entry] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
+    """The text of each file, to count columns inside a value."""
 
     def of_container(self, container: object) -> Place | None:
         """Return where a mapping or list begins; None where it came from no file."""
@@ -92,9 +94,21 @@ class Places:
             place, container = found, container[part]
         return place
 
-    def adopt(self, other: Places) -> None:
-        """Take over the entries of another document."""
-        self.entries.update(other.entries)
+    def under(self, container: Any) -> Places:  # noqa: ANN401  any data
+        """Return the same places, for paths that begin at this container."""
+        return Places(container, self.source, self.entries, self.texts)
+
+    def inside(self, path: Path, text: str, column: int) -> Place:
+        """Return the place of a column (from 1) of a text in one line; else where it begins."""
+        place = self.at(path)
+        lines = self.texts.get(place.file, "").split("\n", place.line)
+        if not column or not 0 < place.line <= len(lines):
+            return place
+        rest = lines[place.line - 1][place.column - 1 :]
+        quote = 1 if rest[:1] in ("'", '"') else 0
+        if not rest[quote:].startswith(text):
+            return place
+        return replace(place, column=place.column + quote + column - 1)
 
     def copy_entry(self, old: object, new: Any, included: str) -> None:  # noqa: ANN401  any data
         """Give a copy of a container the places of the one it was copied from."""

@@ -75,7 +75,7 @@ class _StopError(Exception):
 
 def build(text: str, file: str) -> Document:
     """Return the data of one YAML document; never raises for anything the text may hold."""
-    places = Places(source=Source(file))
+    places = Places(source=Source(file), texts={file: text})
     document = Document(None, places)
     if bad := _FORBIDDEN.search(text):
         document.problems.append(_forbidden(text, bad.start(), file))
