@@ -87,7 +87,7 @@ class CommissionApp(OrderedKeysApp[None]):
         self.opener = opener or partial(_open_bench, store)
         self.now = now or _local_now
         self.technician = ""
-        """Who works here now; set when a job is started or taken up."""
+        """Who works here now: named by a person since the app was started, else empty."""
         self.bench: Bench | None = None
         """Set once it is open; closed when the app ends."""
         for theme in THEMES:
@@ -210,6 +210,8 @@ def run(store: str | None, job: str | None = None) -> int:
     except Exception as error:  # noqa: BLE001  the app's last boundary: nothing is shown but a sentence
         print(crash.sentence(crash.write_log(error, _log_folder(store))), file=sys.stderr)  # noqa: T201
         return crash.EXIT_CODE
+    finally:
+        endings.forget_dead_terminal()
     return app.return_code or 0
 
 

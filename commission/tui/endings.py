@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import io
+import os
 import select
 import signal
 import sys
@@ -60,3 +61,16 @@ def speak_utf8() -> None:
     """Send the screens as UTF-8 whatever the locale says: line drawing is no text to convert."""
     if isinstance(sys.__stderr__, io.TextIOWrapper) and sys.__stderr__.encoding != "utf-8":
         sys.__stderr__.reconfigure(encoding="utf-8")
+
+
+def forget_dead_terminal() -> None:
+    """Let nothing more be written to a terminal that is gone: the exit code would become 120."""
+    for stream in (sys.__stdout__, sys.__stderr__):
+        if stream is None:
+            continue
+        try:
+            stream.flush()
+        except OSError:
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, stream.fileno())
+            os.close(nowhere)

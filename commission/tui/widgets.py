@@ -96,12 +96,13 @@ class Field(Input):
     Field, Field:focus {
         height: 1;
         border: none;
-        padding: 0 1;
+        border-left: vkey $line;
+        padding: 0 1 0 0;
         background: $panel;
         color: $text;
     }
     Field:focus {
-        text-style: underline;
+        border-left: outer $accent;
     }
     Field > .input--placeholder {
         color: $text-muted;

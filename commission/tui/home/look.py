@@ -68,4 +68,5 @@ class Look(Screen[None]):
 
 
 def _line(line: RouteLine) -> str:
-    return f"{line.sign} {line.number:>3}  {line.word:<16} {line.title}"
+    indent = "  " * line.indent
+    return f" {line.sign} {line.word:<16} {indent}{line.number} {line.title}"

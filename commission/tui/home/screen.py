@@ -20,7 +20,7 @@ from commission.tui.palette import Command
 from commission.tui.widgets import Choices, Field, KeyBar, Plain, TitleBar, plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from textual.app import ComposeResult
 
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from commission.tui.app import CommissionApp
 
 EMPTY = "No job yet on this bench.\n\nPress F2 to start the first one."
+NOBODY = "Nobody of these: back to the jobs"
 LOOK = "Look at it, without changing anything"
 
 
@@ -140,8 +141,6 @@ class Home(Screen[None]):
     def show_jobs(self, message: JobsRead) -> None:
         self._jobs = message.jobs
         self._read = True
-        if self._jobs and not self.app.technician:
-            self.app.technician = self._jobs[0].by
         if self._jobs:
             self._list()
         else:
@@ -164,7 +163,16 @@ class Home(Screen[None]):
 
     @on(JobTaken)
     def show_job(self, message: JobTaken) -> None:
-        self.app.open_job(message.session)
+        session = message.session
+        names = workers(session.state.people)
+        if self.app.technician in names or len(names) == 1:
+            self._open_as(session, self.app.technician if len(names) > 1 else names[0])
+            return
+        text = "What is recorded from here on carries this name."
+        self.app.push_screen(
+            Notice("Who is at the bench?", text, (*names, NOBODY)),
+            lambda name: self._open_as(session, name),
+        )
 
     @on(Input.Changed, "#filter")
     def narrow(self, event: Input.Changed) -> None:
@@ -214,7 +222,8 @@ class Home(Screen[None]):
         if self.app.bench is None:
             self.notify("The bench is not open yet.", severity="warning", markup=False)
         else:
-            self.app.push_screen(Start(self.app.bench, self.app.technician))
+            last = self._jobs[0].by if self._jobs else ""
+            self.app.push_screen(Start(self.app.bench, self.app.technician or last))
 
     def action_reload(self) -> None:
         self.read_jobs()
@@ -255,6 +264,13 @@ class Home(Screen[None]):
         if self.app.bench is None:
             raise CommissionError("The bench is not open.")
         return self.app.bench
+
+    def _open_as(self, session: Session, name: str | None) -> None:
+        if name is None or name == NOBODY:
+            session.close()
+            return
+        self.app.technician = name
+        self.app.open_job(session)
 
     def _after_notice(self, choice: str | None, job: str) -> None:
         if choice == LOOK:
@@ -297,3 +313,9 @@ def _groups(jobs: Iterable[JobLine]) -> list[tuple[str, list[JobLine]]]:
     ended = [job for job in every if job.is_finished]
     groups = ((f"Open jobs ({len(still)})", still), (f"Ended ({len(ended)})", ended))
     return [(title, members) for title, members in groups if members]
+
+
+def workers(people: Mapping[str, frozenset[str]]) -> list[str]:
+    """Return who may be at the bench on a job: its technicians, or all where it names none."""
+    technicians = sorted(name for name, roles in people.items() if "technician" in roles)
+    return technicians or sorted(people)
