@@ -8,13 +8,14 @@ import secrets
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from commission import __version__
-from commission.errors import BusyError, DamagedError, ProcedureError, RefusedError, StoreError
+from commission.errors import BusyError, ProcedureError, RefusedError, StoreError
 from commission.job.entry import GENESIS, Digest, Draft, Entry
 from commission.record import clocks as machine_clocks
 from commission.record.chain import verify
 from commission.record.line import parse
 from commission.record.lock import JobLock
 from commission.record.places import Places, bench_name, places_of
+from commission.record.reading import fold
 from commission.record.session import Session
 
 if TYPE_CHECKING:
@@ -151,7 +152,7 @@ class Bench:
         lock = self._lock(job)
         try:
             entries, head = self._entries(job)
-            state = _folded(entries)
+            state = fold(entries)
         except BaseException:
             lock.release()
             raise
@@ -167,7 +168,7 @@ class Bench:
         """
         self._require(job)
         entries, _ = self._entries(job)
-        return _folded(entries)
+        return fold(entries)
 
     def lines(self, stream: str) -> Iterator[bytes]:
         """Yield the lines of a stream (a job's id names its own) as stored, unchecked."""
@@ -231,13 +232,3 @@ class Bench:
             store=self.store, places=self.places, lock=lock, clocks=self._clocks, bench=self.name,
             stream=job, state=state, entries=entries, head=head,
         )  # fmt: skip
-
-
-def _folded(entries: Sequence[Entry]) -> JobState:
-    from commission.job.advance import replay
-    from commission.job.plan import from_record
-
-    text = entries[0].body.get("procedure", {}).get("text")
-    if entries[0].kind != "opened" or not isinstance(text, str):
-        raise DamagedError("The record does not begin with the opening of a job.")
-    return replay(from_record(text), entries)

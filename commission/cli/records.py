@@ -1,0 +1,206 @@
+"""Commands about records: list jobs, export, verify, rebuild."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from commission.cli.exits import Exit
+from commission.errors import RefusedError
+from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from commission.job.entry import Digest
+    from commission.record.bench import Bench
+    from commission.record.chain import Examined
+    from commission.record.store import JobLine
+
+StoreOption = Annotated[
+    str | None,
+    typer.Option(
+        "--store",
+        envvar="COMMISSION_STORE",
+        help="Path or URL of the store; without it, the one of this bench.",
+        show_default=False,
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Write JSON, for programs.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands to the command line."""
+    app.command("jobs")(jobs)
+    app.command("export")(export)
+    app.command("verify")(verify)
+    app.command("rebuild")(rebuild)
+
+
+def jobs(store: StoreOption = None, as_json: JsonOption = False) -> None:
+    """List the jobs of the bench, last worked on first."""
+    from commission.record.bench import Bench
+    from commission.record.places import places_of
+
+    lines: tuple[JobLine, ...] = ()
+    if places_of(store).store.exists():
+        with Bench.open(store, create=False) as bench:
+            lines = bench.jobs()
+    if as_json:
+        _print_json([dataclasses.asdict(line) for line in lines])
+        return
+    for line in lines:
+        print(safe_text(_job_text(line)))
+    if not lines:
+        _say("No jobs yet.")
+
+
+def export(
+    job: Annotated[str, typer.Argument(help="The job's id, as `commission jobs` lists it.")],
+    output: Annotated[
+        str, typer.Option("--output", "-o", help="The file to write; - is standard output.")
+    ] = "-",
+    store: StoreOption = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    partial: Annotated[
+        bool, typer.Option("--partial", help="Of a damaged store, write what can be read.")
+    ] = False,
+) -> None:
+    """Write a job's record as JSON Lines, byte for byte as it is stored."""
+    from commission.record.exporting import export_to, write_lines
+
+    with _opened(store) as bench:
+        _require(bench, job)
+        if output == "-":
+            done = write_lines(bench.lines(job), sys.stdout.buffer, partial=partial)
+            sys.stdout.buffer.flush()
+        else:
+            done = export_to(bench.lines(job), Path(output), force=force, partial=partial)
+    _say(f"{job}: {done.entries} entries; head {done.head}")
+    if done.damage:
+        _say(f"Not all of it: {done.damage}")
+        raise typer.Exit(Exit.NOT_GOOD)
+
+
+def verify(
+    what: Annotated[
+        str | None, typer.Argument(metavar="FILE|JOB", help="An exported file, or a job's id.")
+    ] = None,
+    everything: Annotated[bool, typer.Option("--all", help="Every record in the store.")] = False,
+    head: Annotated[
+        str | None,
+        typer.Option("--head", metavar="DIGEST", help="The digest the last entry must have."),
+    ] = None,
+    store: StoreOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Say whether records are whole; exit 0: whole, 1: not whole, 2: could not tell."""
+    if (what is None) != everything:
+        raise RefusedError("Name one file or one job, or say --all.", "See `verify --help`.")
+    wanted = _digest(head, everything=everything)
+    found = list(_examined(what, wanted, store))
+    if as_json:
+        results = [_result(source, examined) for source, examined in found]
+        _print_json({"whole": all(result["whole"] for result in results), "results": results})
+    else:
+        for source, examined in found:
+            print(safe_text(_verdict(source, examined)))
+    if not all(examined.is_whole for _, examined in found):
+        raise typer.Exit(Exit.NOT_GOOD)
+
+
+def rebuild(store: StoreOption = None) -> None:
+    """Make the lists beside the records again, from the records alone."""
+    from commission.record.verifying import rebuild as rebuild_store
+
+    with _opened(store) as bench:
+        count, broken = rebuild_store(bench.store)
+    _say(f"Rebuilt: {count} jobs.")
+    for examined in broken:
+        print(safe_text(_verdict(examined.stream, examined)))
+    if broken:
+        _say("The lists of those are as they were.")
+        raise typer.Exit(Exit.NOT_GOOD)
+
+
+def _examined(
+    what: str | None, head: Digest | None, store: str | None
+) -> Iterator[tuple[str, Examined]]:
+    from commission.record.verifying import examine_file, examine_stream
+
+    if what is not None and Path(what).is_file():
+        yield what, examine_file(Path(what), head)
+        return
+    with _opened(store) as bench:
+        if what is not None:
+            _require(bench, what)
+        streams = bench.store.streams() if what is None else (what,)
+        if not streams:
+            raise RefusedError("There is no record in the store: nothing was verified.")
+        for stream in streams:
+            yield stream, examine_stream(bench.store, stream, head)
+
+
+def _digest(head: str | None, *, everything: bool) -> Digest | None:
+    from commission.job.entry import Digest
+
+    if head is None:
+        return None
+    if everything:
+        raise RefusedError("--head is about one record, not --all.")
+    digest = head.strip().lower()
+    if len(digest) != 64 or set(digest) - set("0123456789abcdef"):  # noqa: PLR2004  SHA-256
+        raise RefusedError(f"{head[:80]!r} is not a digest: 64 hexadecimal digits are.")
+    return Digest(digest)
+
+
+def _opened(store: str | None) -> Bench:
+    from commission.record.bench import Bench
+
+    return Bench.open(store, create=False)
+
+
+def _require(bench: Bench, stream: str) -> None:
+    if bench.store.last(stream) is None:
+        raise RefusedError(
+            f"There is no file and no record {stream!r}.", "`commission jobs` lists the jobs."
+        )
+
+
+def _job_text(line: JobLine) -> str:
+    practice = " (practice)" if line.practice else ""
+    return (
+        f"{line.job}  {line.done}/{line.total}  {line.status}  {line.bike}  "
+        f"{line.title}{practice}  {line.last_at[:16].replace('T', ' ')}Z"
+    )
+
+
+def _verdict(source: str, examined: Examined) -> str:
+    if examined.fault is None:
+        return f"{source}: whole, {examined.entries} entries, head {examined.head}"
+    return f"{source}: NOT WHOLE, {examined.fault}"
+
+
+def _result(source: str, examined: Examined) -> dict[str, Any]:
+    fault = None if examined.fault is None else dataclasses.asdict(examined.fault)
+    return {
+        "source": source,
+        "stream": examined.stream,
+        "whole": examined.is_whole,
+        "entries": examined.entries,
+        "head": examined.head,
+        "fault": fault,
+    }
+
+
+def _print_json(data: object) -> None:
+    print(json.dumps(data, indent=2))
+
+
+def _say(sentence: str) -> None:
+    print(safe_text(sentence), file=sys.stderr)
