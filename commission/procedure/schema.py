@@ -80,7 +80,7 @@ def _widen_values(definitions: Json) -> None:
 def _add_templates(definitions: Json) -> None:
     """Give a fragment's steps, facts and settings definitions in which placeholders may stand."""
     made = {
-        _TEMPLATES + name: _template(each, outer=True)
+        _TEMPLATES + name: _template(each)
         for name, each in definitions.items()
         if name not in _HEADS
     }
@@ -91,7 +91,7 @@ def _add_templates(definitions: Json) -> None:
         fragment[key]["items"] = _ref(_TEMPLATES + name)
 
 
-def _template(node: Any, *, outer: bool = False) -> Any:  # noqa: ANN401  any JSON
+def _template(node: Any) -> Any:  # noqa: ANN401  any JSON
     """Return a schema that takes a placeholder wherever a value stands."""
     if isinstance(node, list):
         return [_template(each) for each in node]

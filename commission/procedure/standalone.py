@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from commission.procedure import model, yaml12
 from commission.procedure.check import check
@@ -14,6 +14,11 @@ from commission.procedure.sheet import loads_sheet
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
+
+
+_HEADS: Final = frozenset({"procedure", "stages", "fragment", "sheet"})
+_EXPECTED: Final = "a procedure, a fragment or a controller sheet"
+_HINT: Final = "Its head begins with the key procedure, fragment or sheet."
 
 
 def check_file(file: str | Path | Traversable) -> tuple[Problem, ...]:
@@ -28,6 +33,9 @@ def check_file(file: str | Path | Traversable) -> tuple[Problem, ...]:
         return (text,)
     document = yaml12.build(text, str(path))
     head = document.data if isinstance(document.data, dict) else {}
+    if head and not _HEADS & head.keys():
+        told = problem(document.places.at(()), "none of our files", "", _EXPECTED, _HINT)
+        return in_order((*document.problems, told))
     if "sheet" in head and "procedure" not in head:
         return loads_sheet(text, str(path)).problems
     if "fragment" in head and "procedure" not in head:
