@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from commission.job import due
 from commission.job.cycling import cycle_of
 from commission.job.state import Held, SettingState
 
@@ -32,7 +31,6 @@ def keep(job: Working, planned: PlannedStep, entry: Entry) -> None:
         for name, given in body["given"].items():
             held = Held(given, entry.seq, planned.id)
             _written(job, name, held, intended.get(name), body.get("replaces"))
-        due.written(job, planned.id, body["given"], entry.seq)
     elif kind == "power_cycle" and ":read-" in body["part"]:
         cycle = cycle_of(body["part"])
         for name, given in body["given"].items():

@@ -15,7 +15,7 @@ from commission.job.edges import SETTING
 from commission.job.state import Due, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from commission.job.state import Answer, Given, Parts
     from commission.job.working import Working
@@ -25,13 +25,23 @@ _CONCLUDED = frozenset({Status.PASSED, Status.MARGINAL, Status.HOLD, Status.CONC
 
 def changed(job: Working, step: str, seq: int, what: str) -> None:
     """Make due again whatever rests on `step`, whose value changed in entry `seq`."""
-    _spread(job, step, job.plan.dependents.get(step, ()), seq, what)
+    first = [(node, (step,)) for node in job.plan.dependents.get(step, ())]
+    _spread(job, step, first, seq, what)
 
 
-def written(job: Working, step: str, settings: Iterable[str], seq: int) -> None:
-    """Make due again whatever rests on what `settings` held before `step` wrote them."""
-    readers = {reader: None for name in settings for reader in job.plan.readers.get(name, ())}
-    _spread(job, step, readers, seq, "written again")
+def written(job: Working, step: str, parts: Parts, seq: int) -> None:
+    """Make due again whatever rests on what the settings held before `step` wrote them.
+
+    This follows when the writing step is concluded, in entry `seq`: until then it is itself the
+    step to do, and nothing can go on past it.
+    """
+    first = [
+        (reader, (name,))
+        for cells in parts.values()
+        for name in cells
+        for reader in job.plan.readers.get(name, ())
+    ]
+    _spread(job, step, first, seq, "written again")
 
 
 def differs(old: Answer, new: Answer) -> bool:
@@ -61,10 +71,9 @@ def _value(given: Given) -> object:
 
 
 def _spread(
-    job: Working, origin: str, first: Iterable[str] | Mapping[str, None], seq: int, what: str
+    job: Working, origin: str, first: Iterable[tuple[str, tuple[str, ...]]], seq: int, what: str
 ) -> None:
-    waiting: deque[tuple[str, str, tuple[str, ...]]]
-    waiting = deque((node, origin, (origin,)) for node in first)
+    waiting = deque((node, origin, chain) for node, chain in first)
     if not waiting:
         return
     seen = {origin}

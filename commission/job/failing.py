@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 DEFAULT: Final = OnFail(retry=1)
 """Where a step says nothing: it may be done once more, then the job stops."""
-_CALLED: Final = frozenset({Status.TODO, Status.PARTLY, Status.FAILED})
+_NOT_BEGUN: Final = frozenset({Status.TODO, Status.FAILED})
 
 
 def on_fail(step: Step | FactStep) -> OnFail:
@@ -81,10 +81,13 @@ def let_go_on(job: Working, step: str) -> None:
 
 
 def call_off_remedies(job: Working, step: str) -> None:
-    """Let remedies rest that were called for and are not done, with their own remedies."""
+    """Let remedies rest that were called for and not begun, with their own remedies.
+
+    One that was begun is to be finished: it may have changed the bike already.
+    """
     for remedy in job.plan.remedies.get(step, ()):
         stands = job.steps[remedy]
-        if stands.status in _CALLED and stands.due is None:
+        if stands.status in _NOT_BEGUN and stands.due is None:
             job.steps[remedy] = step_changes.not_called_for(stands)
         call_off_remedies(job, remedy)
 

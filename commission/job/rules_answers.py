@@ -56,8 +56,11 @@ def answered(job: Working, entry: Entry) -> None:
         _check_signature(job, planned.step, entry)
     answer = step_changes.answer_of(stands, entry, given)
     conclude(job, planned, answer)
-    if _says_another(planned, stands, answer):
+    if planned.step.kind == "write":
+        due.written(job, planned.id, answer.parts, entry.seq)
+    elif _says_another(stands, answer):
         due.changed(job, planned.id, entry.seq, "answered again")
+    job.go_forward()
 
 
 def corrected(job: Working, entry: Entry) -> None:
@@ -87,6 +90,8 @@ def not_applicable(job: Working, entry: Entry) -> None:
     if not stands.is_open:
         raise IllegalEntryError(f"Step {entry.step} stands as {stands.status}.")
     job.steps[planned.id] = step_changes.not_applicable(stands, entry.body.get("reason", ""))
+    if planned.step.kind == "write":
+        due.written(job, planned.id, stands.parts, entry.seq)
     if stands.answer is not None:
         due.changed(job, planned.id, entry.seq, "found not applicable")
     settle(job, planned)
@@ -119,12 +124,11 @@ def settle(job: Working, planned: PlannedStep) -> None:
     job.go_forward()
 
 
-def _says_another(planned: PlannedStep, before: StepState, answer: Answer) -> bool:
+def _says_another(before: StepState, answer: Answer) -> bool:
     """Return whether steps that rest on this one rest on something else now."""
     if before.answer is None:
         return before.due is not None
-    # What a write changes was made due with each piece, when it reached the controller.
-    return planned.step.kind != "write" and due.differs(before.answer, answer)
+    return due.differs(before.answer, answer)
 
 
 def _to_correct(job: Working, entry: Entry) -> tuple[PlannedStep, Answer]:

@@ -25,6 +25,7 @@ PEOPLE: Final = [
     {"name": WITNESS, "roles": ["witness", "technician"]},
     {"name": LEAD, "roles": ["lead"]},
 ]
+DONE: Final = True
 _START: Final = datetime(2031, 5, 6, 7, 8, 9, tzinfo=UTC)
 
 
@@ -48,11 +49,6 @@ def _titled(step: Mapping[str, Any]) -> dict[str, Any]:
         remedy = [_titled(one) for one in made["on_fail"]["remedy"]]
         made["on_fail"] = {**made["on_fail"], "remedy": remedy}
     return made
-
-
-def volts(typed: float | str) -> dict[str, str]:
-    """Return a given voltage."""
-    return {"typed": str(typed), "unit": "V"}
 
 
 class Told:
@@ -87,7 +83,7 @@ class Told:
     ) -> JobState:
         """Advance by one entry, or raise `IllegalEntryError`."""
         if attempt is None:
-            attempt = self.state.steps[step].attempt if step in self.plan.index else 0
+            attempt = self.state.steps[step].attempt if step else 0
         moment = self.now()
         entry = Entry(
             "job-1", self.state.seq + 1, moment.at, moment.clock, "bench", by, kind, step, attempt,
@@ -118,7 +114,7 @@ class Told:
         })  # fmt: skip
 
     def answer(
-        self, step: str, value: Any = True, verdict: str = "pass", by: str = TECHNICIAN, **more: Any
+        self, step: str, value: Any = DONE, verdict: str = "pass", by: str = TECHNICIAN, **more: Any
     ) -> JobState:
         """Answer a step that takes one piece; `more` goes into the body."""
         fields = value if isinstance(value, dict) and "typed" not in value else {"value": value}
@@ -149,9 +145,7 @@ class Told:
         self.part(step, f"{number}:on")
         return self.part(step, f"{number}:read-1", cells) if cells else self.state
 
-    def correct(
-        self, step: str, value: Any, verdict: str = "pass", **more: Any
-    ) -> JobState:
+    def correct(self, step: str, value: Any, verdict: str = "pass", **more: Any) -> JobState:
         """Correct a step that takes one piece."""
         answer = self.state.steps[step].answer
         body = {
