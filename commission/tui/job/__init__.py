@@ -1,0 +1,1 @@
+"""Doing a job: its screen, and a card for every kind of step."""

@@ -1,0 +1,65 @@
+"""The lower part of a card, where a step is answered: what every kind of it has in common.
+
+An area knows what is asked and what was typed; it posts `Given` when a person means it, and
+decides nothing. What it posted stays on the screen until the job's screen replaces it, so that a
+refusal or a full disk loses nothing that was typed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.containers import Vertical
+from textual.message import Message
+
+from commission.tui.widgets import Plain
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Area(Vertical):
+    """Base of the areas; `refuse` shows why something was not taken."""
+
+    DEFAULT_CSS = """
+    Area {
+        height: auto;
+        padding: 0 2;
+        & > .refusal { color: $text-error; display: none; &.-shown { display: block; } }
+        & > .hint { color: $text-muted; }
+    }
+    """
+
+    @dataclass
+    class Given(Message):
+        """A person gave an answer to what is asked."""
+
+        given: dict[str, str]
+
+    @dataclass
+    class Confirmed(Message):
+        """A person confirmed what the area is a gate for."""
+
+        gate: str
+
+    def __init__(self, *, id: str | None = None) -> None:
+        """Start without a refusal."""
+        super().__init__(id=id)
+        self.refusal = Plain(classes="refusal")
+
+    def refuse(self, reason: str) -> None:
+        """Show why what was given is not taken; an empty reason shows nothing."""
+        self.refusal.show(f"NOT TAKEN: {reason}" if reason else "", "bold $text-error")
+        self.refusal.set_class(bool(reason), "-shown")
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """What was typed and not yet taken, to be put back when the card is shown again."""
+        return {}
+
+    def put_back(self, typed: Mapping[str, str]) -> None:
+        """Put back what `typed` gave before."""
+
+    def focus_entry(self) -> None:
+        """Set the focus where keys belong."""

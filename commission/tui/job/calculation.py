@@ -1,0 +1,107 @@
+"""What a calculation shows while its inputs are typed.
+
+Inputs and where they come from, result, formula, source, cautions. A state and texts in, lines out.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from commission.calculators.catalogue import compute, get
+from commission.errors import CalculationError, QuantityError
+from commission.job.values import values
+from commission.procedure.expression import UnknownValueError, parse
+from commission.quantities import parse_reading, show
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from commission.calculators.base import Answer, Calculator, Output, Value
+    from commission.job.state import JobState
+    from commission.procedure.model import Calculate
+
+NO_PERMISSION: Final = "A result is not a permission."
+
+
+def input_lines(step: Calculate, state: JobState) -> list[str]:
+    """Return the bound inputs with their values and the expression each comes from."""
+    calculator = get(step.calculator)
+    known = values(state)
+    lines = []
+    for name, expression in step.inputs.items():
+        declared = calculator.input(name)
+        try:
+            value = _words(parse(expression).evaluate(known), declared.unit)
+        except UnknownValueError as error:
+            value = f"not known: {error}"
+        source = "" if str(expression) == value else f"   from {expression}"
+        lines.append(f"{declared.label} = {value}{source}")
+    return lines
+
+
+def result_lines(step: Calculate, state: JobState, typed: Mapping[str, str]) -> list[str]:
+    """Return outputs and warnings for the bound inputs and `typed`, or why there are none yet."""
+    calculator = get(step.calculator)
+    try:
+        result = compute(step.calculator, _inputs(step, calculator, state, typed))
+    except UnknownValueError as error:
+        return [f"No result yet: {error}"]
+    except (CalculationError, QuantityError) as error:
+        return [f"No result: {error.diagnostics()}"]
+    lines = [
+        f"{output.label} = {_output(result.outputs[output.name], output)}"
+        for output in calculator.outputs
+        if output.name in result.outputs
+    ]
+    return [*lines, *(f"Implausible: {warning}" for warning in result.warnings)]
+
+
+def source_lines(step: Calculate) -> list[str]:
+    """Return formula, source, cautions and the sentence that no result is without."""
+    calculator = get(step.calculator)
+    said = [
+        caution for caution in calculator.cautions if not caution.startswith(NO_PERMISSION[:-1])
+    ]
+    return [
+        f"{calculator.title}: {calculator.formula}",
+        f"Source: {calculator.source}",
+        *said,
+        NO_PERMISSION,
+    ]
+
+
+def _inputs(
+    step: Calculate, calculator: Calculator, state: JobState, typed: Mapping[str, str]
+) -> dict[str, Value]:
+    known = values(state)
+    inputs: dict[str, Value] = {
+        name: parse(expression).evaluate(known) for name, expression in step.inputs.items()
+    }
+    for declared in calculator.inputs:
+        text = typed.get(declared.name, "").strip()
+        if not text:
+            continue
+        match declared.kind:
+            case "choice":
+                inputs[declared.name] = text
+            case "numbers":
+                inputs[declared.name] = tuple(
+                    parse_reading(one, declared.unit).si for one in text.split()
+                )
+            case _:
+                inputs[declared.name] = parse_reading(text, declared.unit).si
+    return inputs
+
+
+def _words(value: Value, unit: str) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    if isinstance(value, tuple):
+        return ", ".join(show(one, unit) for one in value)
+    return show(value, unit)
+
+
+def _output(value: Answer, output: Output) -> str:
+    return _words(value, output.unit)

@@ -1,0 +1,144 @@
+"""The rows of a settings table: what each setting was, is to be and was read as. Pure."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from commission.errors import QuantityError
+from commission.job.closeness import is_same, shown
+from commission.job.judge_limits import Shown, number
+from commission.job.ledger import intended_now
+from commission.job.values import values
+from commission.procedure.expression import UnknownValueError
+from commission.quantities import parse_reading
+from commission.tui.job.scale import Bounds
+
+if TYPE_CHECKING:
+    from commission.job.ask import Ask, Asking
+    from commission.job.state import Given, JobState
+    from commission.procedure.model import Setting
+
+COLUMNS: Final = ("found", "intended", "written", "now")
+_NONE: Final = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class CellRow:
+    """One setting in the table, and what typing into it means."""
+
+    ask: Ask
+    values: tuple[str, ...]
+    """As found, intended, as written, and as given here."""
+    sign: str
+    """`+` given and as wanted, `!` given and other than wanted, `·` still open."""
+    is_open: bool
+    part: str
+    """The piece in which it was given; empty where it is open."""
+    bounds: Bounds
+    setting: Setting
+    wanted: Given
+    """What it is compared with; None where with nothing."""
+    against: str
+    """What `wanted` is, in words."""
+    state: JobState
+
+    def compare(self, text: str) -> str:
+        """Return how `text` compares with what is wanted, in words."""
+        given = as_given(self.ask, text)
+        if self.wanted is None or given is None:
+            return ""
+        if is_same(self.setting, self.wanted, given, values(self.state)):
+            return f", {self.against}"
+        return f", OTHER THAN {self.against}: {shown(self.wanted)}"
+
+
+def cell_rows(state: JobState, asking: Asking, kind: str) -> tuple[CellRow, ...]:
+    """Return the rows of the pieces that `asking` belongs to, in the procedure's order."""
+    prefix = re.sub(r"\d+$", "", asking.part)
+    given: dict[str, tuple[str, Given]] = {}
+    for part, cells in state.steps[asking.step].parts.items():
+        if part.startswith(prefix):
+            given.update({name: (part, cell) for name, cell in cells.items()})
+    asks = {ask.name: ask for ask in asking.asks}
+    rows = []
+    for setting in state.plan.procedure.settings:
+        if setting.id in asks or setting.id in given:
+            ask = asks.get(setting.id) or _ask(setting)
+            rows.append(_row(state, ask, setting, given.get(setting.id), kind))
+    return tuple(rows)
+
+
+def _row(
+    state: JobState, ask: Ask, setting: Setting, given: tuple[str, Given] | None, kind: str
+) -> CellRow:
+    stands = state.settings.get(setting.id)
+    found = stands.found.given if stands is not None and stands.found is not None else None
+    written = stands.written.given if stands is not None and stands.written is not None else None
+    intended = None if setting.intended is None else intended_now(state, setting)
+    if kind == "power_cycle":
+        wanted, against = (written, "as written") if written is not None else (found, "as found")
+    elif kind == "write":
+        wanted, against = intended, "as intended"
+    else:
+        wanted, against = None, ""
+    now = None if given is None else given[1]
+    good = wanted is None or now is None or is_same(setting, wanted, now, values(state))
+    words = tuple(_NONE if one is None else shown(one) for one in (found, intended, written))
+    last = (
+        _NONE if now is None else _verdict(shown(now), kind, good=good, compared=wanted is not None)
+    )
+    return CellRow(
+        ask=ask,
+        values=(*words, last),
+        sign="·" if now is None else ("+" if good else "!"),
+        is_open=given is None,
+        part="" if given is None else given[0],
+        bounds=_range(state, setting),
+        setting=setting,
+        wanted=wanted,
+        against=against,
+        state=state,
+    )
+
+
+def _verdict(text: str, kind: str, *, good: bool, compared: bool) -> str:
+    if not compared:
+        return text
+    words = {"power_cycle": ("held", "REVERTED"), "write": ("took", "DID NOT TAKE")}
+    return f"{text} {words[kind][0 if good else 1]}"
+
+
+def _ask(setting: Setting) -> Ask:
+    from commission.job.ask import Ask
+
+    return Ask(setting.id, setting.label, setting.type, setting.unit or "", setting.choices)
+
+
+def _range(state: JobState, setting: Setting) -> Bounds:
+    if setting.range is None:
+        return Bounds(None, None)
+    known = values(state)
+    try:
+        low, high = (number(side, known) for side in setting.range)
+    except (UnknownValueError, TypeError):
+        return Bounds(None, None)
+    shown_in = Shown(setting.unit or "")
+    ends = ("" if low is None else shown_in.text(low), "" if high is None else shown_in.text(high))
+    return Bounds(low, high, labels=ends)
+
+
+def as_given(ask: Ask, text: str) -> Given:
+    """Return a text as a record would keep it, or None where it is not understood."""
+    match ask.type:
+        case "quantity" | "integer":
+            try:
+                reading = parse_reading(text, ask.unit)
+            except QuantityError:
+                return None
+            return {"typed": reading.typed, "unit": reading.unit}
+        case "yes_no":
+            return {"yes": True, "no": False}.get(text)
+        case _:
+            return text or None

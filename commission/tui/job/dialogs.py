@@ -1,0 +1,196 @@
+"""What the dialogs of a job ask, and what their answers record.
+
+Each function gives the words and the asks; `Take` turns what was given into entries, or says why
+they are refused. Nothing here touches a widget.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from commission.errors import RefusedError
+from commission.job import moves
+from commission.job.ask import Ask
+from commission.job.failing import on_fail
+from commission.tui.job.told import answer_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from commission.job.state import JobState
+    from commission.tui.job.session import JobSession
+
+
+@dataclass(frozen=True, slots=True)
+class Dialog:
+    """A dialog to show: `take` records, or raises a RefusedError or StoreError."""
+
+    title: str
+    text: str
+    asks: tuple[Ask, ...]
+    take: Callable[[dict[str, str]], None]
+
+
+def people_with(state: JobState, role: str) -> tuple[str, ...]:
+    """Return who takes part with `role`, by name."""
+    return tuple(sorted(name for name, roles in state.people.items() if role in roles))
+
+
+def as_person(session: JobSession, name: str, role: str, technician: str) -> str:
+    """Return the person of that name, taking part with `role` from now on where they did not.
+
+    A name that differs from a known one by case or spaces is that person.
+    """
+    wanted = " ".join(name.split())
+    for known in session.state.people:
+        if known.casefold() == wanted.casefold():
+            wanted = known
+    if role not in session.state.people.get(wanted, frozenset()):
+        roles = tuple(sorted({*session.state.people.get(wanted, frozenset()), role}))
+        session.record([moves.join(session.state, wanted, roles, technician)])
+    return wanted
+
+
+def hold(session: JobSession, step: str, technician: str) -> Dialog:
+    """Return the dialog by which another person confirms a step at its hold point."""
+    planned = session.state.plan.planned(step)
+    role = planned.step.hold or "witness"
+    answer = session.state.steps[step].answer
+    doers = frozenset() if answer is None else answer.doers or frozenset({answer.by})
+    known = [name for name in people_with(session.state, role) if name not in doers]
+    given = "nothing yet" if answer is None else answer_words(answer)
+
+    def take(typed: dict[str, str]) -> None:
+        name = typed["name"]
+        if name.strip().casefold() in {doer.casefold() for doer in doers}:
+            raise RefusedError(
+                f"{name} did this step and cannot confirm it.", f"Another {role} has to."
+            )
+        agrees = typed["agrees"] == "yes"
+        if not agrees and not typed.get("reason"):
+            raise RefusedError("Say why not, so that it can be done again.", "Fill in the reason.")
+        person = as_person(session, name, role, technician)
+        draft = moves.confirm_hold(
+            session.state, step, person, agrees=agrees, reason=typed.get("reason", "")
+        )
+        session.record([draft])
+
+    return Dialog(
+        f"Hold point: another {role} confirms",
+        f"{planned.step.title}\nGiven: {given}\n{_known(role, known)}",
+        (
+            Ask("name", f"Name of the {role}", "text", offered=known[0] if known else ""),
+            Ask("agrees", "Do you confirm it? yes or no", "yes_no"),
+            Ask("reason", "Remark, or why not", "text", optional=True),
+        ),
+        take,
+    )
+
+
+def resume(session: JobSession, technician: str) -> Dialog:
+    """Return the dialog by which a lead lets a stopped job go on."""
+    known = list(people_with(session.state, "lead"))
+
+    def take(typed: dict[str, str]) -> None:
+        lead = as_person(session, typed["name"], "lead", technician)
+        session.record([moves.resume(session.state, lead, typed["reason"])])
+
+    return Dialog(
+        "The job is stopped: a lead lets it go on",
+        f"{moves.suggest(session.state)}\n{_known('lead', known)}",
+        (
+            Ask("name", "Name of the lead", "text", offered=known[0] if known else ""),
+            Ask("reason", "Why it may go on", "text"),
+        ),
+        take,
+    )
+
+
+def concession(session: JobSession, step: str, technician: str) -> Dialog:
+    """Return the dialog by which a named role accepts a failed step."""
+    planned = session.state.plan.planned(step)
+    role = on_fail(planned.step).concession_by
+    known = list(people_with(session.state, role))
+    answer = session.state.steps[step].answer
+    failed = "" if answer is None else answer_words(answer)
+
+    def take(typed: dict[str, str]) -> None:
+        person = as_person(session, typed["name"], role, technician)
+        draft = moves.concede(
+            session.state, step, person, scope=typed["scope"], expiry=typed["expiry"],
+            reason=typed["reason"], now=session.now(),
+        )  # fmt: skip
+        session.record([draft])
+
+    return Dialog(
+        f"Concession by a {role}",
+        f"{planned.step.title}\n{failed}\n{_known(role, known)}",
+        (
+            Ask("name", f"Name of the {role}", "text", offered=known[0] if known else ""),
+            Ask("scope", "What exactly is accepted", "text"),
+            Ask("expiry", "Until when (YYYY-MM-DD)", "text"),
+            Ask("reason", "Why it is acceptable", "text"),
+        ),
+        take,
+    )
+
+
+def note(session: JobSession, technician: str) -> Dialog:
+    """Return the dialog for an open item."""
+
+    def take(typed: dict[str, str]) -> None:
+        grade = typed["grade"]
+        draft = moves.note(
+            session.state, typed["text"], "" if grade == "remark" else grade, technician
+        )
+        session.record([draft])
+
+    return Dialog(
+        "A note for the record",
+        "A blocks the release of the bike; B may follow later by agreement; a remark does neither.",
+        (
+            Ask("text", "What is to be noted", "text"),
+            Ask("grade", "Grade", "choice", choices=("A", "B", "remark")),
+        ),
+        take,
+    )
+
+
+def close_note(session: JobSession, seq: int, technician: str) -> Dialog:
+    """Return the dialog that closes an open item."""
+    item = session.state.notes[seq]
+
+    def take(typed: dict[str, str]) -> None:
+        session.record([moves.close_note(session.state, seq, typed["text"], technician)])
+
+    return Dialog(
+        f"Close the item of entry {seq}",
+        f"{item.grade or 'remark'}: {item.text}  ({item.by})",
+        (Ask("text", "How it was settled", "text"),),
+        take,
+    )
+
+
+def replace_cell(
+    session: JobSession, step: str, part: str, given: dict[str, str], technician: str
+) -> Dialog:
+    """Return the dialog that replaces cells given before, with a reason."""
+    names = ", ".join(f"{name} = {text}" for name, text in given.items())
+
+    def take(typed: dict[str, str]) -> None:
+        drafts = moves.replace_part(session.state, step, part, given, typed["reason"], technician)
+        session.record(drafts)
+
+    return Dialog(
+        "Replace a value that was given",
+        f"{names}\nThe earlier value stays in the record; this one takes its place.",
+        (Ask("reason", "Why it is replaced", "text", offered="mistyped"),),
+        take,
+    )
+
+
+def _known(role: str, names: list[str]) -> str:
+    if not names:
+        return f"No other {role} takes part yet: the name typed here joins the job as {role}."
+    return f"Known as {role}: {', '.join(names)}. Another name joins the job."

@@ -1,0 +1,43 @@
+"""The whole record of a job, entry by entry, as it was written."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from commission.tui.job.lists import ListScreen
+from commission.tui.job.told import entry_said, local_clock
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from commission.job.entry import Digest, Entry
+
+_LONGEST = 600
+
+
+class RecordScreen(ListScreen):
+    """Every entry; below, the one in hand with its body."""
+
+    about = "Every entry of this job's record, newest last. Nothing in it can be changed."
+
+    def __init__(self, entries: Sequence[Entry], titles: Mapping[str, str], head: Digest) -> None:
+        """Show `entries`, of which `head` is the digest of the last."""
+        super().__init__(
+            f"Record · {len(entries)} entries · head {head[:16]}",
+            ("entry", "time", "by", "what"),
+            [
+                (str(entry.seq), local_clock(entry.at), entry.by, entry_said(entry, titles))
+                for entry in entries
+            ],
+            [_detail(entry) for entry in entries],
+            at_end=True,
+        )
+
+
+def _detail(entry: Entry) -> str:
+    body = {key: value for key, value in entry.body.items() if key != "judged"}
+    text = json.dumps(body, ensure_ascii=False)
+    if len(text) > _LONGEST:
+        text = f"{text[:_LONGEST]}… (export the job to see all of it)"
+    return f"{entry.at}  {entry.kind} {entry.step or ''}  prev {entry.prev[:16]}…\n{text}"

@@ -1,0 +1,176 @@
+"""What a card says above the place where a step is answered: lines with a style each. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Final
+
+from commission.job.closeness import shown
+from commission.job.route import route
+from commission.job.state import Status
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from commission.job.ask import Asking
+    from commission.job.entry import Entry
+    from commission.job.plan import PlannedStep
+    from commission.job.state import Answer, JobState, Parts, StepState
+
+KIND_WORDS: Final = {
+    "fact": "fact", "confirm": "do", "measure": "measure", "choose": "choose",
+    "identify": "identify", "read_back": "read back", "write": "write",
+    "calculate": "calculate", "power_cycle": "power cycle", "observe": "observe",
+    "series": "series", "sweep": "sweep", "dwell": "wait", "attach": "attach",
+    "sign_off": "sign off",
+}  # fmt: skip
+VERDICT_WORDS: Final = {"pass": "passed", "marginal": "MARGINAL", "fail": "FAILED"}
+_FEW: Final = 4
+"""Values of an answer that are named one by one; more are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One paragraph: a word that says what it is, the text, and a style for the word."""
+
+    word: str
+    text: str
+    style: str = "$text-muted"
+    bold: bool = False
+
+
+def heading(state: JobState, planned: PlannedStep) -> str:
+    """Return where the step stands: `Make safe · step 12 of 78 · measure`."""
+    numbers = {line.step: line.number for line in route(state)}
+    last = sum(1 for one in state.plan.steps if one.remedy_of is None)
+    words = [planned.stage_title, f"step {numbers[planned.id]} of {last}"]
+    words.append(KIND_WORDS[planned.step.kind])
+    if planned.remedy_of is not None:
+        words.append(f"remedy for step {numbers[planned.remedy_of]}")
+    stands = state.steps[planned.id]
+    if stands.attempt > 1 and stands.is_open:
+        words.append(f"attempt {stands.attempt}")
+    return " · ".join(words)
+
+
+def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[Told]:
+    """Return the paragraphs under the title, most pressing first."""
+    stands = state.steps[planned.id]
+    paragraphs = [*_standing(stands)]
+    if asking is not None and asking.say and asking.say != planned.step.title:
+        paragraphs.append(Told("Now", asking.say, "$text-accent", bold=True))
+    if planned.step.how:
+        paragraphs.append(Told("How", planned.step.how))
+    criterion = criterion_of(asking)
+    if criterion:
+        paragraphs.append(Told("Good", criterion, "$text-success"))
+    return paragraphs
+
+
+def criterion_of(asking: Asking | None) -> str:
+    """Return what counts as good where one thing is asked; several say it beside each."""
+    if asking is None or asking.some:
+        return ""
+    good = [ask for ask in asking.asks if ask.criterion]
+    return good[0].criterion if len(good) == 1 else ""
+
+
+def _standing(stands: StepState) -> list[Told]:
+    paragraphs = []
+    if stands.due is not None:
+        due = str(stands.due)
+        paragraphs.append(Told("Again", due[0].upper() + due[1:] + ".", "$text-warning", bold=True))
+    if stands.answer is not None:
+        style = "$text-error" if stands.answer.verdict == "fail" else "$text-muted"
+        paragraphs.append(Told("Last", answer_words(stands.answer), style))
+    if stands.status is Status.CONCEDED and stands.concession is not None:
+        leave = stands.concession
+        text = f"by {leave.by} ({leave.role}) until {leave.expiry}: {leave.scope}; {leave.reason}"
+        paragraphs.append(Told("Conceded", text, "$text-warning"))
+    elif stands.reason:
+        paragraphs.append(Told("Because", stands.reason, "$text-warning"))
+    return paragraphs
+
+
+def answer_words(answer: Answer) -> str:
+    """Return an answer in words: the verdict, what was given and why, by whom."""
+    verdict = VERDICT_WORDS.get(answer.verdict, answer.verdict)
+    verdict = verdict[0].upper() + verdict[1:]
+    corrected = ", corrected" if answer.corrected else ""
+    return f"{verdict}. {answer.because} By {answer.by}, entry {answer.seq}{corrected}."
+
+
+def parts_words(parts: Parts) -> str:
+    """Return what was given, in words: named where few, counted where many."""
+    named = [
+        (name, shown(given)) for piece in parts.values() for name, given in piece.items()
+    ]  # fmt: skip
+    if not named:
+        return "nothing"
+    if len(named) == 1:
+        return named[0][1]
+    if len(named) <= _FEW:
+        return ", ".join(f"{name} {text}" for name, text in named)
+    return f"{len(named)} values"
+
+
+def entry_words(entry: Entry, titles: Mapping[str, str]) -> str:
+    """Return a record line in words: `#41 14:02:09 Ada  Pack voltage: 50.4 V passed`."""
+    said = entry_said(entry, titles)
+    return f"#{entry.seq:<4}{local_clock(entry.at)} {entry.by}  {said}"
+
+
+def local_clock(at: str) -> str:
+    """Return a recorded moment as this machine's clock shows it, `14:02:09`; empty for none."""
+    if not at:
+        return ""
+    return datetime.fromisoformat(at).astimezone().strftime("%H:%M:%S")
+
+
+def entry_said(entry: Entry, titles: Mapping[str, str]) -> str:
+    """Return what an entry says, in words: `Pack voltage: 50.4 V passed`."""
+    what = titles.get(entry.step or "", entry.step or "")
+    said = _ENTRY_WORDS.get(entry.kind, entry.kind)
+    body = entry.body
+    match entry.kind:
+        case "answered" | "corrected":
+            verdict = VERDICT_WORDS.get(str(body.get("verdict")), "")
+            said = f"{what}: {verdict}. {body.get('because', '')}"
+            if entry.kind == "corrected":
+                said = f"{what} CORRECTED ({body.get('reason', '')}): {verdict}."
+        case "part":
+            again = " replaced" if "replaces" in body else ""
+            given = parts_words({"": body.get("given", {})})
+            said = f"{what}, {body.get('part', '')}{again}: {given}"
+        case "noted":
+            grade = body.get("grade") or "remark"
+            said = f"note {grade}: {body.get('text', '')}"
+        case "joined":
+            said = f"{body.get('name', '')} joined as {', '.join(body.get('roles', ()))}"
+        case "resumed" | "conceded" | "hold_confirmed":
+            said = f"{what}: {said} {body.get('reason', '')}".rstrip()
+        case _ if what:
+            said = f"{what}: {said}"
+    return said
+
+
+_ENTRY_WORDS: Final = {
+    "opened": "job opened",
+    "acknowledged": "caution read",
+    "not_applicable": "not applicable",
+    "hold_confirmed": "hold point",
+    "conceded": "conceded",
+    "resumed": "resumed by the lead",
+    "left": "work left here",
+    "returned": "work taken up again",
+    "reread": "last steps read again",
+    "clock_jump": "the clock jumped",
+    "note_closed": "note closed",
+    "closed": "job closed",
+}
+
+
+def titles_of(state: JobState) -> dict[str, str]:
+    """Return each step's title by its id."""
+    return {planned.id: planned.step.title for planned in state.plan.steps}
