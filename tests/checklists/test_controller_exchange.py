@@ -158,8 +158,8 @@ def test_interlocks_that_may_be_missing_have_a_condition(exchange: Procedure) ->
         "stand_seen": "stand_switch_fitted",
         "tilt_seen": "tilt_sensor_fitted",
         "cooling_seen": "cooling != 'none'",
-        "sensor_resistance": "motor_sensor != 'none'",
-        "motor_temperature": "motor_sensor != 'none'",
+        "motor_sensor": "motor_sensor_fitted",
+        "motor_temperature": "motor_sensor_fitted",
     }
 
 
