@@ -19,6 +19,13 @@ if TYPE_CHECKING:
     Walk = Any
 
 
+BARE = {
+    "regen_lever": "not fitted", "stand_switch_fitted": "no", "cooling": "none",
+    "motor_sensor_fitted": "no",
+}  # fmt: skip
+"""Facts of a bike that has none of the things that may be missing."""
+
+
 def fates(job: Walk) -> dict[str, Fate]:
     return {line.setting: line.fate for line in ledger(job.state)}
 
@@ -47,6 +54,63 @@ def test_every_setting_written_has_held_through_three_cycles(walk: Callable[[], 
     assert all(
         len(state.left) == 3 for state in job.state.settings.values() if state.written is not None
     )
+
+
+def test_a_bike_with_nothing_fitted_is_released_with_all_of_it_switched_off(
+    walk: Callable[[], Walk],
+) -> None:
+    job = walk()
+    job.answers = deepcopy(job.answers)
+    for fact, typed in BARE.items():
+        job.answers[fact] = {"": {"value": typed}}
+    off = {
+        "regen_by_lever": "no", "stand_switch": "no", "fan_output": "no",
+        "motor_sensor_kind": "none",
+    }  # fmt: skip
+    for pieces in job.answers.values():
+        for part, cells in pieces.items():
+            changed = {name: off[name] for name in cells if name in off}
+            pieces[part] = {**cells, **changed}
+    job.answers["as_found"] = deepcopy(walk().answers["as_found"])
+    unwritten = {"lever_low", "lever_high"}
+    for step in ("key_cycles", "cold_cycle"):
+        for part, cells in job.answers[step].items():
+            kept = {name: typed for name, typed in cells.items() if name not in unwritten}
+            job.answers[step][part] = kept
+
+    job.until()
+    assert job.state.outcome == "released"
+    assert {
+        step for step, stands in job.state.steps.items()
+        if stands.status is Status.NOT_APPLICABLE
+    } == {
+        "lever_window", "lever_written", "stand_seen", "tilt_seen", "cooling_seen",
+        "motor_sensor", "motor_temperature",
+    }  # fmt: skip
+    left = job.state.settings
+    assert {name: left[name].left[-1].given for name in off} == {
+        "regen_by_lever": False, "stand_switch": False, "fan_output": False,
+        "motor_sensor_kind": "none",
+    }  # fmt: skip
+
+
+def test_more_speed_than_the_road_class_allows_takes_the_leads_leave(
+    walk: Callable[[], Walk],
+) -> None:
+    job = walk()
+    job.answers["declared_use"] = {"": {"value": "road class up to 45 km/h"}}
+    job.until("declared_top_speed")
+    for _ in range(2):
+        job.answer()
+
+    assert "45" in job.stands("declared_top_speed").answer.because
+    leave = {"scope": "one demonstration", "expiry": "2031-06-30", "reason": "papers are changed"}
+    with pytest.raises(RefusedError):
+        moves.concede(job.state, "declared_top_speed", "Rika Holt", **leave, now=job.now())
+    job.record(
+        [moves.concede(job.state, "declared_top_speed", "Mara Quill", **leave, now=job.now())]
+    )
+    assert job.stands("declared_top_speed").status is Status.CONCEDED
 
 
 def test_a_direction_that_reverts_is_caught_remedied_and_proved_again(
