@@ -26,6 +26,7 @@ from commission.job.moves_aside import (
 from commission.job.moves_guard import is_going_on, may_answer, may_work, open_step, planned
 from commission.job.moves_leave import acknowledge, concede, confirm_hold, resume
 from commission.job.moves_text import reason_given
+from commission.job.state import Status
 from commission.job.suggest import suggest
 from commission.job.values import values
 
@@ -43,6 +44,7 @@ __all__ = [
     "resume", "submit", "suggest",
 ]  # fmt: skip
 
+_NOT_CONCLUDED: Final = frozenset({Status.TODO, Status.PARTLY, Status.DORMANT})
 PROGRAM: Final = "program"
 """Who is named where nobody did anything: a step that its condition rules out."""
 
@@ -144,10 +146,17 @@ def correct(
         RefusedError: the step has no answer, nothing changes, or the reason is missing.
     """
     may_work(state, by)
-    planned(state, step)
-    answer = state.steps[step].answer
-    if answer is None:
-        raise RefusedError("This step has no answer to correct.", "Answer it when its turn comes.")
+    one, stands = planned(state, step), state.steps[step]
+    answer = stands.answer
+    if answer is None or stands.status in _NOT_CONCLUDED:
+        raise RefusedError(
+            f"“{one.step.title}” stands as {stands.status}: there is no answer to correct.",
+            "Answer it when its turn comes.",
+        )
+    if one.step.kind == "sign_off":
+        raise RefusedError(
+            "A signature cannot be corrected.", "Note what is wrong as an open item."
+        )
     look = replace(_look(state, step, now, by), parts=answer.parts)
     handler = HANDLERS[look.step.kind]
     merged: dict[str, Mapping[str, Given]] = dict(answer.parts)

@@ -50,6 +50,8 @@ def confirm_hold(
     one, stands = planned(state, step), state.steps[step]
     if stands.status is not Status.HOLD or stands.answer is None:
         raise RefusedError(f"“{one.step.title}” does not wait for a hold.")
+    if state.stopped:
+        raise RefusedError("The job is stopped.", "A lead looks at it and lets the job go on.")
     due = open_step(state)
     if due is not None and due.id != step:
         raise RefusedError(f"“{due.step.title}” comes first ({due.id}).")

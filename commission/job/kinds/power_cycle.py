@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, cast
 from commission.job import cycling
 from commission.job.ask import Ask, Asking, Wait
 from commission.job.closeness import is_same, shown, value_of
-from commission.job.judge import Check, Judgement, conclude
+from commission.job.judge import Check, Judgement, check, conclude
 from commission.job.judge_limits import Shown
 from commission.job.kinds.cells import asked, cell, check_same, next_piece, read
 from commission.job.kinds.choices import check_seen, observation
@@ -104,28 +104,39 @@ class _Reference:
 
 
 def _checks(look: Look, cycle: int) -> Iterator[Check]:
+    if look.step.below is not None:
+        yield _check_cold(look, cycle)
     for name, got in read(look.parts, f"{cycle}:read-").items():
         yield _check(look, name, got, cycle)
     seen: Mapping[str, Given] = look.parts.get(f"{cycle}:observe", {})
     for name, one in seen.items():
-        check = check_seen(_step(look, name), one, look.values)
-        because = f"Cycle {cycle}, {_step(look, name).title}: {check.because}"
-        yield Check({**check.record, "cycle": cycle}, check.verdict, because)
+        made = check_seen(_step(look, name), one, look.values)
+        because = f"Cycle {cycle}, {_step(look, name).title}: {made.because}"
+        yield Check({**made.record, "cycle": cycle}, made.verdict, because)
+
+
+def _check_cold(look: Look, cycle: int) -> Check:
+    """Return the check that the bus was discharged: a bus reading may be corrected later."""
+    cold = _is_discharged(look, cycle)
+    record = {
+        "check": "true", "of": "bus", "got": cold, "cycle": cycle,
+        "value": _bus(look, cycle), "below": _threshold(look),
+    }  # fmt: skip
+    verb = "was" if cold else "was not"
+    return check(record, f"The bus {verb} seen discharged while the power was off, cycle {cycle}.")
 
 
 def _check(look: Look, name: str, got: Given, cycle: int) -> Check:
     setting = look.state.plan.settings[name]
     reference = _reference(look, name)
-    stands = look.state.settings.get(name)
-    found = None if stands is None else stands.found
     label, has = setting.label, f"it reads {shown(got)}"
     if reference is None:
         because = f"{label} was neither written nor read before; {has}."
     elif is_same(setting, reference.given, got, look.values):
         because = f"{label} held in cycle {cycle}: {has}."
-    elif found is not None and is_same(setting, found.given, got, look.values):
+    elif _was_so(look, name, got):
         because = (
-            f"{label} reverted in cycle {cycle}: {has}, as found; "
+            f"{label} reverted in cycle {cycle}: {has}, as before it was written; "
             f"{reference.word} was {shown(reference.given)}."
         )
     else:
@@ -135,6 +146,17 @@ def _check(look: Look, name: str, got: Given, cycle: int) -> Check:
         )
     wanted = None if reference is None else reference.given
     return check_same(setting, wanted, got, look.values, because, cycle=cycle)
+
+
+def _was_so(look: Look, name: str, got: Given) -> bool:
+    """Return whether a setting had this value before it was last written."""
+    stands = look.state.settings.get(name)
+    if stands is None or stands.written is None:
+        return False
+    return any(
+        one is not None and is_same(look.state.plan.settings[name], one.given, got, look.values)
+        for one in (stands.found, *stands.earlier)
+    )
 
 
 def _reference(look: Look, name: str) -> _Reference | None:

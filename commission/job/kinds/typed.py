@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 LONGEST: Final = 500
 """Characters of one text field."""
 _LONGEST_NUMBER: Final = 80
+_LARGEST: Final = 1e15
+"""In SI: beyond it nothing in a workshop lies, and squares stay finite."""
 _WHOLE: Final = re.compile(r"[+-]?\d{1,15}")
 _YES: Final = frozenset({"yes", "y", "true"})
 _NO: Final = frozenset({"no", "n", "false"})
@@ -86,6 +88,8 @@ def _quantity(ask: Ask, text: str) -> Given:
         reading = parse_reading(text, ask.unit)
     except QuantityError as error:
         raise RefusedError(f"{ask.label}: {error.message}", error.hint or expected(ask)) from error
+    if not abs(reading.si) <= _LARGEST:
+        raise RefusedError(f"{ask.label}: {text} is too large a number.", expected(ask))
     return {"typed": reading.typed, "unit": reading.unit}
 
 
