@@ -153,8 +153,8 @@ def test_interlocks_that_may_be_missing_have_a_condition(exchange: Procedure) ->
     conditions = {step.id: str(step.when) for step in exchange.steps() if step.when is not None}
 
     assert conditions == {
-        "lever_window": "regen_lever == 'fitted'",
-        "lever_written": "regen_lever == 'fitted'",
+        "lever_window": "regen_lever == 'variable'",
+        "lever_written": "regen_lever == 'variable'",
         "stand_seen": "stand_switch_fitted",
         "tilt_seen": "tilt_sensor_fitted",
         "cooling_seen": "cooling != 'none'",
