@@ -115,9 +115,10 @@ class Bench:
         if loaded.procedure is None:
             raise ProcedureError("The procedure has errors.", "`commission check` lists them.")
         from commission.job.advance import begin
-        from commission.job.plan import plan
+        from commission.job.plan import from_record
 
-        state = begin(plan(loaded.procedure))
+        # Planned from the text that is recorded: what a later reader of the record will plan from.
+        state = begin(from_record(loaded.text))
         procedure = {
             "id": loaded.procedure.procedure,
             "revision": loaded.procedure.revision,

@@ -57,14 +57,16 @@ _DROP_JOB: Final = _JOB.delete().where(_JOB.c.job == sa.bindparam("key"))
 _DROP_SETTING: Final = _SETTING.delete().where(
     _SETTING.c.stream == sa.bindparam("key"), _SETTING.c.setting == sa.bindparam("which")
 )
+_BYTES: Final = sa.cast(_ENTRY.c.line, sa.LargeBinary).label("line")
+"""Bytes whatever a meddler put there: SQLite's columns take any type."""
 _LINES: Final = (
-    sa.select(_ENTRY.c.seq, _ENTRY.c.line)
+    sa.select(_ENTRY.c.seq, _BYTES)
     .where(_ENTRY.c.stream == sa.bindparam("key"), _ENTRY.c.seq >= sa.bindparam("first"))
     .order_by(_ENTRY.c.seq)
     .limit(sa.bindparam("page"))
 )
 _LAST: Final = (
-    sa.select(_ENTRY.c.seq, _ENTRY.c.line)
+    sa.select(_ENTRY.c.seq, _BYTES)
     .where(_ENTRY.c.stream == sa.bindparam("key"))
     .order_by(_ENTRY.c.seq.desc())
     .limit(1)
@@ -89,7 +91,6 @@ class SqlStore:
             "sqlite://",
             creator=self._opening.connect,
             poolclass=sa.pool.QueuePool,
-            skip_autocommit_rollback=True,
         )
         sa.event.listen(self._engine, "begin", _begin)
         self._writer = self._engine.execution_options(commission_write=True)
