@@ -19,6 +19,9 @@ TURN: Final = math.tau
 _NO_DIRECTION: Final = 1e-9
 """Shorter mean vectors than this are rounding: the angles point nowhere together."""
 
+_FEWEST: Final = 2
+"""Points of a line."""
+
 
 @dataclass(frozen=True, slots=True)
 class Summary:
@@ -94,10 +97,9 @@ def line(xs: Sequence[float], ys: Sequence[float]) -> Line:
     Raises:
         ValueError: fewer than two points, or all at the same x.
     """
-    try:
-        slope, intercept = statistics.linear_regression(xs, ys)
-    except statistics.StatisticsError as error:
-        raise ValueError("A line needs points at two different x values.") from error
+    if len(xs) < _FEWEST or max(xs) == min(xs):  # rounding of the mean would hide it
+        raise ValueError("A line needs points at two different x values.")
+    slope, intercept = statistics.linear_regression(xs, ys)
     deviation = max(abs(y - (intercept + slope * x)) for x, y in zip(xs, ys, strict=True))
     correlation = statistics.correlation(xs, ys) if max(ys) > min(ys) else 0.0
     return Line(slope, intercept, deviation, correlation)

@@ -166,6 +166,10 @@ def test_line_agrees_with_scipy(points: list[tuple[float, float]]) -> None:
 def test_line_refuses_points_above_one_another() -> None:
     with pytest.raises(ValueError, match="two different x"):
         line([1.0, 1.0], [2.0, 3.0])
+    with pytest.raises(ValueError, match="two different x"):
+        line([0.05, 0.05, 0.05], [2.0, 3.0, 4.0])
+    with pytest.raises(ValueError, match="two different x"):
+        line([1.0], [2.0])
 
 
 @pytest.mark.parametrize(
