@@ -10,6 +10,10 @@ from commission.calculators.base import Example, Input, Output, Outputs, calcula
 from commission.calculators.levers import LEVER_CAUTION
 from commission.errors import CalculationError
 
+_ROUNDING: Final = 1e-12
+LEAST_SPAN: Final = 1e-3
+"""Volt (or whatever is swept); a lever that moves its signal less does not work."""
+
 
 @calculator(
     name="lever-faults",
@@ -112,7 +116,7 @@ def lever_pair(
     limit: float,
 ) -> Outputs:
     """Turn both readings into travel before comparing them."""
-    if first_rest == first_full or second_rest == second_full:
+    if min(abs(first_full - first_rest), abs(second_full - second_rest)) < LEAST_SPAN:
         raise CalculationError(
             "lever-pair: a channel has the same voltage at rest and at full travel.",
             "Measure both ends of each channel.",
@@ -126,9 +130,6 @@ def lever_pair(
         "difference": difference,
         "agrees": difference <= limit + _ROUNDING,
     }
-
-
-_ROUNDING: Final = 1e-12
 
 
 @calculator(
@@ -174,12 +175,12 @@ def lever_linearity(travel: tuple[float, ...], voltage: tuple[float, ...]) -> Ou
     (x_first, y_first), (x_last, y_last) = points[0], points[-1]
     slope, intercept = fit(points)
     ends = (y_last - y_first) / (x_last - x_first)
-    if slope == 0 or ends == 0:
+    best, half = narrowest(points)
+    reach = x_last - x_first
+    if min(abs(slope), abs(ends), abs(best)) * reach < LEAST_SPAN:
         raise CalculationError(
             "lever-linearity: the voltage does not change over the sweep.", "Check the sensor."
         )
-    best, half = narrowest(points)
-    reach = x_last - x_first
     residuals = [y - intercept - slope * x for x, y in points]
     deviation = max(map(abs, residuals))
     terminal = max(abs(y - y_first - ends * (x - x_first)) for x, y in points)
@@ -190,7 +191,7 @@ def lever_linearity(travel: tuple[float, ...], voltage: tuple[float, ...]) -> Ou
         "deviation": deviation,
         "least_squares": deviation / abs(slope * reach),
         "terminal": terminal / abs(ends * reach),
-        "independent": half / abs(best * reach) if best else math.inf,
+        "independent": half / abs(best * reach),
         "rising": all(y0 <= y1 for (_, y0), (_, y1) in pairwise(points)),
     }
 

@@ -15,7 +15,7 @@ _TURN: Final = 2.0 * math.pi
 @calculator(
     name="motor-constants",
     topic="motor",
-    title="Kv, back-EMF, flux linkage and torque constant from any one of them",
+    title="Kv, back-EMF, flux linkage and torque constant",
     inputs=(
         Input("pole_pairs", "pairs", "pole pairs", "half the number of poles", kind="integer",
               at_least=1, at_most=100, low=3, high=30),

@@ -23,7 +23,7 @@ REGENERATION_CAUTION = (
 @calculator(
     name="battery-current-limit",
     topic="battery",
-    title="Power limit and battery current limit, each from the other",
+    title="Power limit and battery current limit",
     inputs=(
         Input("power", "kW", "power limit", optional=True, above=0, low=0.5, high=40),
         Input("current", "A", "battery current limit", optional=True, above=0, low=10, high=600),
@@ -45,7 +45,7 @@ REGENERATION_CAUTION = (
     "U = U_full − I·R",
     conventions=("battery current positive on discharge",
                  "cut-off is read at the loaded terminals, full at rest"),
-    source="P = U·I",
+    source="Power balance, P = U·I",
     traps=(
         "A power limit draws the most current from an empty pack, not from a full one.",
         ("A power level that needs more current than the limit allows is never reached: the limit "
@@ -93,7 +93,7 @@ def battery_current_limit(
 @calculator(
     name="charge-limit",
     topic="battery",
-    title="Regenerative current against cell limit, temperature and state of charge",
+    title="Largest regenerative current: cells, temperature, charge",
     inputs=(
         Input("series", "cells", "cells in series", kind="integer", at_least=1, at_most=400,
               low=10, high=32),

@@ -148,9 +148,9 @@ def sector_error(edges: tuple[float, ...], first_edge: float, pole_pairs: float)
     errors = tuple(
         edges[k] + widths[k] / 2 - first_edge - (k + 0.5) * sixth for k in range(SECTORS)
     )
-    largest = max((width - sixth for width in widths), key=abs)
+    largest = max(abs(width - sixth) for width in widths)
     offset = circular_mean(errors)[0]
-    degrees = abs(math.degrees(largest)) - 1e-9
+    degrees = math.degrees(largest) - 1e-9
     return {
         "largest_error": largest,
         "offset": offset,

@@ -9,6 +9,7 @@ to `careful`. An audit recomputes millions, and nearly all of them are plain.
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -49,7 +50,10 @@ def runner(calculator: Calculator) -> _Run:
         arguments = [_argument(calculator, row, inputs, warnings) for row in rows]
         _check_groups(calculator, inputs)
         try:
-            return Result(calculator.function(*arguments), tuple(warnings))
+            outputs = calculator.function(*arguments)
+            if not all(math.isfinite(each) for each in outputs.values() if type(each) is float):
+                raise ArithmeticError("not finite")  # noqa: TRY301  joins what the formula raises
+            return Result(outputs, tuple(warnings))
         except (ArithmeticError, ValueError) as error:
             raise CalculationError(
                 f"{calculator.name}: these inputs have no result ({error}).",
@@ -113,6 +117,7 @@ def _quick(calculator: Calculator, rows: tuple[_Row, ...], careful: _Run) -> _Ru
         space[f"high{place}"] = min(row.high, row.most)
         space[f"default{place}"] = row.default
         space[f"others{place}"] = row.others
+        space[f"inside{place}"] = _all_inside(row)
         fetches.append(f"    a{place} = get({row.declared.name!r}, default{place})\n")
         tests.append(_test(row, place))
     tests += _group_tests(calculator, places)
@@ -136,11 +141,30 @@ def _test(row: _Row, place: int) -> str:
         case "choice":
             return f"{value} in others{place}"
         case "numbers":
-            return f"{value} is None" if row.declared.optional else "False"
+            many = f"inside{place}({value})"
+            return f"({value} is None or {many})" if row.declared.optional else many
         case kind:
             test = f"{value}.__class__ is float and low{place} <= {value} <= high{place}"
             test += f" and {value} % 1.0 == 0.0" if kind == "integer" else ""
             return f"({value} is None or {test})" if row.declared.optional else test
+
+
+def _all_inside(row: _Row) -> Callable[[object], bool]:
+    """Return the test that a tuple holds enough plain floats within both ranges."""
+    low, high = max(row.low, row.least), min(row.high, row.most)
+    count, only_floats = row.declared.count, {float}
+
+    def inside(values: object) -> bool:
+        if (
+            not isinstance(values, tuple)
+            or len(values) < count
+            or set(map(type, values)) != only_floats
+        ):
+            return False
+        # A NaN hides from min and max, never from a sum.
+        return not math.isnan(sum(values)) and low <= min(values) and max(values) <= high
+
+    return inside
 
 
 def _group_tests(calculator: Calculator, places: Mapping[str, int]) -> list[str]:

@@ -111,8 +111,8 @@ def wheel_thrust(
         "The front wheel lifts and the rear tyre slips long before 100 %.",
     ),
     cautions=(NO_PERMISSION,),
-    example=Example({"thrust": "3510 N", "mass": "4500 kg", "rolling": "0.015"},
-                    {"gradient": "6.470 %"}),
+    example=Example({"thrust": "1000 N", "mass": "200 kg", "rolling": "0.02"},
+                    {"gradient": "56.58 %", "angle": "29.50 deg"}),
 )  # fmt: skip
 def gradeability(thrust: float, mass: float, rolling: float) -> Outputs:
     """Solve the force balance for the slope's angle."""

@@ -1,0 +1,462 @@
+"""Every trap of the trade as a test that the naive formula fails."""
+
+from __future__ import annotations
+
+import math
+from itertools import permutations, product
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from commission.calculators.typed import compute_typed
+from commission.errors import CalculationError
+from commission.quantities import unit
+
+if TYPE_CHECKING:
+    from commission.calculators.base import Answer
+
+
+def outputs(name: str, **typed: str) -> dict[str, Any]:
+    """Return a calculator's outputs in their declared units."""
+    done = compute_typed(name, typed)
+    return {
+        each.name: unit(each.unit).from_si(value) if isinstance(value, float) else value
+        for each in done.calculator.outputs
+        if (value := done.result.outputs.get(each.name)) is not None
+    }
+
+
+def number(name: str, output: str, **typed: str) -> float:
+    value = outputs(name, **typed)[output]
+    assert isinstance(value, float)
+    return value
+
+
+MOTOR = {"pole_pairs": "5", "flux": "0.020", "d_inductance": "60", "q_inductance": "90"}
+
+
+def test_voltage_class_follows_the_full_pack_not_its_name() -> None:
+    for series, class_b in (("14", False), ("15", True), ("16", True)):
+        assert outputs("pack-voltage", series=series)["class_b"] is class_b
+
+
+def test_sag_makes_the_current_larger_than_power_over_nominal_voltage() -> None:
+    naive = 12000 / 72
+    got = number("pack-sag", "current_drawn", open_voltage="72", resistance="50", power="12")
+    assert got > 1.15 * naive
+
+
+def test_more_power_than_a_pack_can_ever_give_is_refused() -> None:
+    with pytest.raises(CalculationError, match="can never give 26 kW"):
+        outputs("pack-sag", open_voltage="72", resistance="50", power="26")
+
+
+def test_power_limit_draws_its_worst_current_from_an_empty_pack() -> None:
+    got = outputs("battery-current-limit", power="10", cutoff_voltage="60", full_voltage="84")
+    assert got["current_at_cutoff"] == pytest.approx(166.67, abs=0.01)
+    assert got["current_at_full"] == pytest.approx(119.05, abs=0.01)
+
+
+@pytest.mark.parametrize("temperature", ["-0.1 degC", "-20 degC", "46 degC"])
+def test_nothing_may_be_charged_outside_the_charging_temperatures(temperature: str) -> None:
+    got = outputs(
+        "charge-limit", series="20", parallel="8", cell_current="3", cell_full="4.2",
+        open_voltage="76", resistance="60", temperature=temperature,
+    )  # fmt: skip
+    assert got["current"] == 0.0
+
+
+@pytest.mark.parametrize("open_voltage", ["84", "84.1"])
+def test_a_full_pack_takes_nothing(open_voltage: str) -> None:
+    got = outputs(
+        "charge-limit", series="20", parallel="8", cell_current="3", cell_full="4.2",
+        open_voltage=open_voltage, resistance="60", temperature="20 degC",
+    )  # fmt: skip
+    assert got["current"] == pytest.approx(0.0, abs=1e-9)
+    assert got["limited_by"] == "voltage"
+
+
+@pytest.mark.parametrize("area", ["10", "16", "25", "35", "50"])
+def test_flexible_cable_has_more_resistance_than_its_cross_section_says(area: str) -> None:
+    assert 10.5 < number("flexible-cable", "above_solid", area=area) < 13.5
+
+
+def test_voltage_is_lost_in_both_conductors() -> None:
+    """The loop is asked for: the one-way length would give half the drop of 16 mm² at 150 A."""
+    per_metre = 1.21e-3
+    got = number(
+        "voltage-drop", "drop", current="150", loop_length="2.4", area="16",
+        temperature="20 degC",
+    )  # fmt: skip
+    assert got == pytest.approx(150 * per_metre * 2 * 1.2)
+
+
+def test_warm_copper_loses_a_fifth_more() -> None:
+    cold, warm = (
+        number("voltage-drop", "drop", current="150", loop_length="2.4", area="16", temperature=t)
+        for t in ("20 degC", "70 degC")
+    )
+    assert warm / cold == pytest.approx(1.1965, abs=1e-4)
+
+
+def test_copper_constants_are_told_apart() -> None:
+    got = outputs("copper-temperature", resistance="100", temperature="70 degC")
+    assert got["factor"] != pytest.approx(got["cable_factor"], abs=2e-3)
+    other = number(
+        "copper-temperature", "factor", resistance="100", temperature="70 degC", constant="235"
+    )
+    assert other != got["factor"]
+
+
+def test_half_a_square_of_the_capacitor_is_lost_whatever_the_resistor() -> None:
+    heats = {
+        number("precharge", "energy", voltage="84", capacitance="3 mF", resistance=ohms)
+        for ohms in ("10", "100", "1000")
+    }
+    assert len(heats) == 1
+    assert heats.pop() == pytest.approx(0.5 * 3e-3 * 84**2)
+
+
+def test_three_time_constants_are_not_full() -> None:
+    got = outputs("precharge", voltage="84", capacitance="2 mF", resistance="100", fraction="99")
+    assert got["time"] == pytest.approx(4.6052 * 0.2, abs=1e-4)
+
+
+def test_a_load_during_precharge_stops_the_voltage_short() -> None:
+    with pytest.raises(CalculationError, match=r"stops at 74 V and never reaches 95 % of 84 V"):
+        outputs("precharge", voltage="84", capacitance="2 mF", resistance="100", load_current="0.1")
+
+
+def test_fuse_for_vehicles_is_not_rated_for_a_full_pack() -> None:
+    got = outputs("fuse-rating", current="150", full_voltage="84", fuse_voltage="70")
+    assert got["voltage_suffices"] is False
+    assert got["least_rating"] == pytest.approx(200.0)
+
+
+def test_kv_conventions_are_roots_of_two_and_three_apart() -> None:
+    got = [
+        number("motor-constants", "kv_peak_line", pole_pairs="5", kv="60", kv_convention=each)
+        for each in ("peak-line", "rms-line", "peak-phase")
+    ]
+    assert got[0] / got[1] == pytest.approx(math.sqrt(2))
+    assert got[0] / got[2] == pytest.approx(math.sqrt(3))
+
+
+def test_torque_constants_per_peak_per_rms_and_block_differ() -> None:
+    got = outputs("motor-constants", pole_pairs="5", kv="60")
+    naive = 9.5493 / 60
+    assert got["kt_block"] == pytest.approx(naive, rel=1e-4)
+    assert naive / float(got["kt_per_peak"]) == pytest.approx(1.155, abs=1e-3)
+    assert naive / float(got["kt_per_rms"]) == pytest.approx(1 - 0.184, abs=1e-3)
+
+
+def test_torque_with_power_invariant_values_and_the_factor_of_amplitude_is_half_too_large() -> None:
+    root = math.sqrt(1.5)
+    right = number("torque", "torque", **MOTOR, d_current="0", q_current="200")
+    motor = MOTOR | {"flux": str(0.020 * root)}
+    mixed = number("torque", "torque", **motor, d_current="0", q_current=str(200 * root))
+    assert mixed / right == pytest.approx(1.5)
+
+
+def test_poles_are_twice_the_pole_pairs() -> None:
+    got = outputs("electrical-speed", pole_pairs="4", motor_speed="3000")
+    assert got["poles"] == 8.0
+    assert got["electrical_frequency"] == pytest.approx(200.0)
+
+
+def test_sine_triangle_modulation_ends_thirteen_per_cent_below_space_vector() -> None:
+    speeds = [
+        number("base-speed", "no_load_speed", **MOTOR, voltage="72", modulation=each)
+        for each in ("sine-triangle", "space-vector")
+    ]
+    assert speeds[0] / speeds[1] == pytest.approx(math.sqrt(3) / 2)
+
+
+def test_battery_current_is_neither_phase_current_nor_half_of_it() -> None:
+    got = outputs(
+        "battery-current", voltage="72", phase_current="316.228", torque="51.75",
+        motor_speed="200 rad/s", phase_resistance="6",
+    )  # fmt: skip
+    assert got["current_ratio"] == pytest.approx(0.4941, abs=1e-3)
+
+
+def test_cold_magnets_raise_the_overspeed_voltage() -> None:
+    typed = {"kv": "60", "motor_speed": "6000", "rating": "100"}
+    got = outputs("overspeed-voltage", **typed, magnet_temperature="-25 degC")
+    assert got["reference_voltage"] == pytest.approx(100.0)
+    assert got["voltage"] == pytest.approx(104.95)
+    assert got["within"] is False
+
+
+def test_line_resistance_with_factor_three_would_double_the_loss() -> None:
+    by_line = number("copper-loss", "loss", current="223.607", line_resistance="12")
+    assert by_line == pytest.approx(900, abs=0.1)
+    assert pytest.approx(2 * by_line, rel=1e-4) == 3 * 223.607**2 * 12e-3
+
+
+def test_star_equivalent_is_half_of_the_reading_for_delta_too() -> None:
+    got = outputs("phase-resistance", ab="8", bc="8", ca="8")
+    assert got["star_resistance"] == pytest.approx(4.0)
+    assert got["star_resistance"] == pytest.approx(float(got["delta_resistance"]) / 3)
+
+
+@pytest.mark.parametrize("degrees", range(0, 180, 7))
+def test_inductances_are_found_at_any_rotor_angle(degrees: int) -> None:
+    readings = [150 - 30 * math.cos(2 * math.radians(degrees + shift)) for shift in (30, -90, 150)]
+    typed = dict(zip(("ab", "bc", "ca"), map(str, readings), strict=True))
+    got = outputs("dq-inductance", **typed)
+    assert got["d_inductance"] == pytest.approx(60, abs=1e-6)
+    assert got["q_inductance"] == pytest.approx(90, abs=1e-6)
+
+
+def test_half_least_and_half_largest_of_three_readings_under_read_the_saliency() -> None:
+    naive = (180 / 2) / (135 / 2)
+    assert number("dq-inductance", "saliency", ab="135", bc="180", ca="135") > 1.12 * naive
+
+
+def test_angles_are_not_averaged_along_a_line() -> None:
+    mean = number("sensor-spread", "mean", angles="358 2")
+    assert math.cos(math.radians(mean)) == pytest.approx(1.0)
+
+
+def test_spread_of_five_runs_is_corrected_for_their_number() -> None:
+    got = outputs("sensor-spread", angles="58.5 61.0 60.2 59.4 60.9")
+    assert float(got["spread"]) / float(got["population_spread"]) == pytest.approx(math.sqrt(5 / 4))
+
+
+def test_spread_is_not_the_angular_deviation_of_the_same_name() -> None:
+    got = outputs("sensor-spread", angles="0 60 120 200")
+    angular = math.degrees(math.sqrt(2 * (1 - float(got["resultant"]))))
+    assert got["population_spread"] > 1.1 * angular
+
+
+def test_directions_that_cancel_have_no_mean() -> None:
+    with pytest.raises(CalculationError, match="cancel"):
+        outputs("sensor-spread", angles="0 180")
+
+
+def test_zero_and_seven_belong_to_sixty_degree_placement() -> None:
+    got = outputs("sensor-sequence", states="7 3 1 0 4 6")
+    assert (got["placement"], got["direction"], got["sound"]) == ("60", "forward", True)
+
+
+@pytest.mark.parametrize(
+    ("stuck", "states"),
+    [("A low", "1 0 2 2 3 1"), ("B high", "7 6 6 2 3 3"), ("C low", "4 4 6 2 2 0")],
+)
+def test_dead_sensor_is_named(stuck: str, states: str) -> None:
+    got = outputs("sensor-sequence", states=states)
+    assert got["dead"] == stuck
+    assert got["sound"] is False
+
+
+def test_sequences_of_both_placements_follow_from_the_axes_of_the_sensors() -> None:
+    for placement, pitch in (("120", 120), ("60", 60)):
+        states = []
+        for degrees in range(-15, 345, 60):
+            bits = [math.cos(math.radians(degrees - k * pitch)) > 0 for k in range(3)]
+            states.append(str(4 * bits[0] + 2 * bits[1] + bits[2]))
+        got = outputs("sensor-sequence", states=" ".join(states))
+        assert (got["placement"], got["direction"]) == (placement, "forward")
+
+
+def test_swapping_any_two_sensor_wires_reverses_the_order() -> None:
+    for swap in ((1, 0, 2), (2, 1, 0), (0, 2, 1)):
+        states = []
+        for state in (5, 4, 6, 2, 3, 1):
+            bits = [state >> 2 & 1, state >> 1 & 1, state & 1]
+            states.append(str(4 * bits[swap[0]] + 2 * bits[swap[1]] + bits[swap[2]]))
+        assert outputs("sensor-sequence", states=" ".join(states))["direction"] == "reverse"
+
+
+def test_inverting_the_middle_sensor_turns_one_placement_into_the_other() -> None:
+    inverted = " ".join(str(state ^ 2) for state in (5, 4, 6, 2, 3, 1))
+    assert outputs("sensor-sequence", states=inverted)["placement"] == "60"
+
+
+def test_every_pair_of_states_is_judged_as_enumeration_says() -> None:
+    counts: dict[Answer, int] = {}
+    for old, new in product("01234567", repeat=2):
+        direction = outputs("turning-direction", old_state=old, new_state=new)["direction"]
+        counts[direction] = counts.get(direction, 0) + 1
+    assert counts == {"forward": 6, "reverse": 6, "none": 6, "missed": 18, "invalid": 28}
+
+
+def test_only_the_twelve_rotations_of_the_two_orders_are_sound() -> None:
+    sound = [
+        order
+        for order in permutations("123456")
+        if outputs("sensor-sequence", states=" ".join(order))["sound"]
+    ]
+    assert len(sound) == 12
+
+
+def test_sectors_are_measured_around_the_circle() -> None:
+    got = outputs("sector-error", edges="333 33 93 153 213 273", first_edge="330", pole_pairs="5")
+    assert got["largest_error"] == pytest.approx(0.0, abs=1e-9)
+    assert got["offset"] == pytest.approx(3.0)
+
+
+def test_radians_in_revolutions_do_not_enter_the_speed() -> None:
+    got = number("wheel-speed", "road_speed", motor_speed="2200", ratio="2.611", rollout="2.2343")
+    assert got / 1.609344 == pytest.approx(70.19, abs=0.01)
+
+
+def test_speed_divides_by_the_ratio() -> None:
+    """A web calculator multiplies by it and prints 45.24 for 76.50 mph."""
+    got = compute_typed(
+        "wheel-speed", {"motor_speed": "3000", "ratio": "3.5", "rollout": f"{30 * math.pi} in"}
+    )
+    assert float(got.result.outputs["road_speed"]) / 0.44704 == pytest.approx(76.50, abs=0.01)
+
+
+def test_loaded_tyre_rolls_less_than_pi_times_its_diameter() -> None:
+    got = outputs("tyre-size", width="90", aspect="90", rim="21")
+    assert got["rolling_least"] < got["rolling_most"] < got["circumference"]
+
+
+def test_slope_is_a_tangent_and_its_force_a_sine() -> None:
+    got = outputs("gradeability", thrust="1000", mass="250", rolling="0")
+    share = 1000 / (250 * 9.80665)
+    assert float(got["gradient"]) / 100 == pytest.approx(math.tan(math.asin(share)))
+    assert float(got["gradient"]) / 100 > 1.08 * share
+
+
+def test_rolling_resistance_on_a_slope_counts_its_cosine() -> None:
+    """Sin α = F/mg − c alone would read 6.467 % for this bike."""
+    got = number("gradeability", "gradient", thrust="3510", mass="4500", rolling="0.015")
+    assert got == pytest.approx(6.4704, abs=1e-4)
+
+
+def test_chain_has_an_even_number_of_links() -> None:
+    got = outputs("chain-length", driving_teeth="13", driven_teeth="48", distance="560")
+    assert float(got["links"]) % 2 == 0.0
+    assert got["links"] >= got["exact"]
+
+
+def test_open_ground_reads_full_throttle_unless_a_high_limit_catches_it() -> None:
+    got = outputs("lever-faults", rest="0.86", full="4.19", high_limit="5.0")
+    assert got["ground_open"] is False
+    assert got["supply_open"] is True
+    assert got["all_detected"] is False
+
+
+def test_pull_up_turns_an_open_signal_into_full_throttle() -> None:
+    got = outputs("lever-faults", rest="0.86", full="4.19", high_limit="5.0", pull="up")
+    assert got["signal_open"] is False
+
+
+def test_channels_are_compared_in_travel_not_in_volts() -> None:
+    got = outputs(
+        "lever-pair", first="2.5", first_rest="0.5", first_full="4.5", second="3.0",
+        second_rest="4.0", second_full="2.0",
+    )  # fmt: skip
+    assert got["difference"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_three_definitions_of_linearity_give_three_numbers() -> None:
+    got = outputs("lever-linearity", travel="0 25 50 75 100", voltage="0.8 1.7 2.6 3.4 4.2")
+    shares = [float(got[each]) for each in ("independent", "least_squares", "terminal")]
+    assert shares[0] < shares[1] < shares[2]
+
+
+def test_old_scale_of_platinum_is_not_ours() -> None:
+    got = number("platinum-sensor", "sensor_resistance", at_zero="100", temperature="100 degC")
+    assert round(got, 2) == 138.51
+
+
+def test_leads_read_a_kelvin_on_a_pt100_and_a_tenth_on_a_pt1000() -> None:
+    for at_zero, kelvin in (("100", 1.0), ("1000", 0.1)):
+        got = number(
+            "platinum-sensor", "lead_error", at_zero=at_zero, temperature="20 degC", leads="0.39"
+        )
+        assert got == pytest.approx(kelvin, abs=0.01)
+
+
+def test_wrong_silicon_or_platinum_choice_reads_more_than_a_hundred_kelvin_wrong() -> None:
+    """A KTY84 at 25 °C taken for a Pt1000, and the other way round."""
+    cold = number("platinum-sensor", "sensor_temperature", resistance="603 Ω")
+    hot = number("silicon-sensor", "sensor_temperature", resistance="1097.35 Ω")
+    assert cold < 25 - 100
+    assert hot > 25 + 85
+
+
+def test_kelvin_and_not_celsius_enter_the_ntc_equation() -> None:
+    got = number("ntc-beta", "sensor_resistance", at_25="10000", beta="3435", temperature="0 degC")
+    assert got == pytest.approx(28704, abs=1)
+
+
+def test_beta_holds_only_near_its_two_temperatures() -> None:
+    table = {"0 degC": 27672.0, "150 degC": 310.0}
+    got = {
+        t: number("ntc-beta", "sensor_resistance", at_25="10000", beta="3435", temperature=t)
+        for t in table
+    }
+    assert got["0 degC"] / table["0 degC"] - 1 == pytest.approx(0.037, abs=0.001)
+    assert got["150 degC"] / table["150 degC"] - 1 > 0.05
+
+
+def test_counts_grow_tenfold_with_the_range() -> None:
+    near, far = (
+        number("meter-accuracy", "accuracy", reading="2", percent="0", counts="2", resolution=each)
+        for each in ("0.001", "0.01")
+    )
+    assert far == pytest.approx(10 * near)
+
+
+def test_last_digit_of_large_readings_is_not_lost() -> None:
+    """NIST StRD NumAcc4: 500 pairs of .1 and .3 after one .2; the naive sum of squares fails."""
+    readings = [10000000.2] + [10000000.1, 10000000.3] * 500
+    got = outputs("repeatability", readings=" ".join(map(str, readings)))
+    assert got["mean"] == pytest.approx(10000000.2, abs=1e-8)
+    assert got["deviation"] == pytest.approx(0.1, rel=1e-8)
+    naive = (math.fsum(x * x for x in readings) - 1001 * 10000000.2**2) / 1000
+    assert math.sqrt(abs(naive)) != pytest.approx(0.1, rel=1e-3)
+
+
+def test_small_series_need_more_than_two_point_eight_deviations() -> None:
+    got = outputs("repeatability", readings="1 2 3 4 5")
+    assert float(got["limit"]) / float(got["deviation"]) == pytest.approx(2.776 * 2**0.5, abs=1e-3)
+
+
+def test_inside_the_tolerance_is_not_proven_inside() -> None:
+    got = outputs("guard-band", nominal="0", tolerance="1", reading="1", expanded="0.1")
+    assert got["simple"] is True
+    assert got["verdict"] == "not proven"
+    assert got["probability"] == pytest.approx(50.0)
+
+
+def test_road_load_is_taken_off_what_comes_back() -> None:
+    typed = {"mass": "200", "speed": "60 km/h", "deceleration": "1.5", "voltage": "84"}
+    without = number("regen-power", "current", **typed)
+    assert number("regen-power", "current", **typed, road_load="99.41") < 0.7 * without
+
+
+def test_twice_the_speed_is_four_times_the_distance_and_energy() -> None:
+    distances = [
+        number("braking-distance", "braking", speed=v, deceleration="6") for v in ("30", "60")
+    ]
+    assert distances[1] == pytest.approx(4 * distances[0])
+
+
+def test_sixty_volts_is_not_above_sixty_volts() -> None:
+    assert outputs("pack-voltage", series="15", full="4.0 V")["class_b"] is False
+    assert outputs("voltage-class", voltage="60000 mV", resistance="50")["class_b"] is False
+
+
+def test_small_pack_below_class_b_still_burns() -> None:
+    got = outputs("voltage-class", voltage="54.6", resistance="40")
+    assert (got["class_b"], got["thermal_hazard"]) == (False, True)
+
+
+def test_combined_bus_asks_five_times_the_isolation_of_a_separate_one() -> None:
+    separate, combined = (
+        number("isolation-resistance", "required", voltage="84", topology=each)
+        for each in ("dc-separate", "combined")
+    )
+    assert combined == pytest.approx(5 * separate)
+
+
+def test_too_little_current_proves_no_bond() -> None:
+    with pytest.raises(CalculationError, match=r"at least 0\.2 A"):
+        outputs("bonding", current="0.1", drop="1")
