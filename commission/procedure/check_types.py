@@ -116,7 +116,7 @@ def _wrong_text(review: Review, want: Want, found: Text, wanted: Text) -> Proble
         return None
     near = difflib.get_close_matches(found.choices[0], wanted.choices, n=1, cutoff=0.5)
     listed = ", ".join(f"'{choice}'" for choice in wanted.choices)
-    hint = f"did you mean '{near[0]}'?" if near else ""
+    hint = f"Did you mean '{near[0]}'?" if near else ""
     return review.tell(want.path, "not among the choices", want.source, f"one of {listed}", hint)
 
 

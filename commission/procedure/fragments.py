@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
 DEEPEST: Final = 8
 """Fragments within fragments."""
-MOST_STEPS: Final = 5000
+MOST_INCLUDES: Final = 500
+_STAND_IN: Final = {"kind": "confirm", "id": "not_included", "title": "Not included"}
+"""Takes the place of a fragment that cannot be included, so that nothing else is told of it."""
 _PLACEHOLDER: Final = re.compile(r"\$\{([^{}]*)\}")
 _SHARED: Final = ("equipment", "facts", "settings")
 
@@ -74,34 +76,41 @@ class Inclusion:
             self.places.entries[id(steps)] = entry._replace(values=[])
 
     def _included(self, item: dict[str, Any], within: tuple[str, ...]) -> list[Any]:
+        """Return the steps an include stands for, or a stand-in where it cannot be resolved."""
         include = validated(model.Include, item, self.places.under(item), self.problems)
-        if include is None:
-            return []
+        if include is None or self.count > MOST_INCLUDES:
+            return [dict(_STAND_IN)]
         name = include.include
-        if name in within or len(within) >= DEEPEST:
-            what = "a fragment that includes itself" if name in within else "too many levels"
-            self._tell(item, "include", what, " > ".join((*within, name)))
-            return []
+        self.count += 1
+        if refusal := self._refusal(name, within):
+            self._tell(item, "include", refusal, " > ".join((*within, name)))
+            return [dict(_STAND_IN)]
         fragment = self._read(item, name)
         if fragment is None:
-            return []
+            return [dict(_STAND_IN)]
         data, head = fragment
         steps = data["steps"]
         self.expand(steps, (*within, name))
-        self.count += len(steps)
-        if self.count > MOST_STEPS:
-            self._tell(item, "include", f"more than {MOST_STEPS} steps from fragments")
-            return []
         if include.prefix:
             ids = declared_ids(steps, data["facts"], data["settings"])
             new = {old: include.prefix + old for old in ids}
             for part in (steps, data["facts"], data["settings"]):
                 put_prefix(part, new)
-        values = self._values(item, include, head)
-        filled = _Filling(self, values)
+        told = len(self.problems)
+        filled = _Filling(self, self._values(item, include, head))
+        if len(self.problems) > told:
+            return [dict(_STAND_IN)]
         for key in _SHARED:
             self.shared[key].extend(filled.fill(thing) for thing in data[key])
         return [filled.fill(step) for step in steps]
+
+    def _refusal(self, name: str, within: tuple[str, ...]) -> str:
+        """Return why a fragment cannot be included here; empty where it can."""
+        if name in within:
+            return "a fragment that includes itself"
+        if len(within) >= DEEPEST:
+            return f"fragments within fragments, deeper than {DEEPEST}"
+        return f"more than {MOST_INCLUDES} includes" if self.count > MOST_INCLUDES else ""
 
     def _read(
         self, item: dict[str, Any], name: str
@@ -121,6 +130,8 @@ class Inclusion:
         self.places.texts.setdefault(file, text)
         self.problems.extend(document.problems)
         data = document.data
+        if data is None and document.problems:
+            return None
         head = validated(model.Fragment, data, self.places.under(data), self.problems)
         if head is None:
             return None

@@ -96,4 +96,4 @@ def _kind(got: list[Any] | dict[Any, Any]) -> str:
 def nearest(name: object, known: Iterable[str], cutoff: float = 0.6) -> str:
     """Return advice naming the nearest known name; empty where none is near."""
     near = difflib.get_close_matches(str(name), list(known), n=2, cutoff=cutoff)
-    return f"did you mean {' or '.join(near)}?" if near else ""
+    return f"Did you mean {' or '.join(near)}?" if near else ""

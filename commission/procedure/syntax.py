@@ -211,8 +211,11 @@ class _Reader:
         if isinstance(node.op, ast.Pow):
             base = self.node(node.left, depth)
             return Power(column, base, self._exponent(node.right, depth))
+        sign = _ARITHMETIC.get(type(node.op))
+        if sign is None:
+            raise ExpressionError("whole-number division is not part of this language", column)
         left, right = self.node(node.left, depth), self.node(node.right, depth)
-        return Arithmetic(column, _ARITHMETIC[type(node.op)], left, right)
+        return Arithmetic(column, sign, left, right)
 
     def _exponent(self, node: ast.expr, depth: int) -> int:
         column = self.place(node) + 1

@@ -115,6 +115,8 @@ def _syntax(error: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
     lines = text.splitlines()
     if mark and mark.line < len(lines) and "\t" in lines[mark.line]:
         hint = "Indent with spaces, not tabs."
+    elif mark and mark.line < len(lines) and re.search(r"\d\s*\[", lines[mark.line]):
+        hint = 'Inside { } and [ ] an expression with a unit is quoted: "3.0[V]".'
     return problem(place, f"not readable as YAML: {said}", hint=hint)
 
 
