@@ -43,10 +43,17 @@ class Area(Vertical):
 
         gate: str
 
+    @dataclass
+    class Resized(Message):
+        """The area takes more or fewer lines than before."""
+
     def __init__(self, *, id: str | None = None) -> None:
         """Start without a refusal."""
         super().__init__(id=id)
         self.refusal = Plain(classes="refusal")
+
+    def on_resize(self) -> None:
+        self.post_message(self.Resized())
 
     def refuse(self, reason: str) -> None:
         """Show why what was given is not taken; an empty reason shows nothing."""

@@ -64,7 +64,7 @@ def _sentence(mode: Mode, state: JobState) -> str:
 def _answer(planned: PlannedStep, asking: Asking, session: JobSession, technician: str) -> Area:
     step, state = planned.step, session.state
     if asking.some:
-        return CellsArea(cell_rows(state, asking, step.kind), COLUMNS)
+        return CellsArea(cell_rows(state, asking, step.kind), COLUMNS[step.kind])
     match step:
         case Calculate():
             return _calculation(step, asking, state)

@@ -28,7 +28,8 @@ def bounds_for(step: Any, ask: Ask, known: Mapping[str, Value]) -> Bounds:  # no
             case "fact" if ask.type in {"quantity", "integer"}:
                 plausible = span(step.fact, known)
                 if plausible is not None:
-                    return _shown(plausible.low, plausible.high, Shown(plausible.unit))
+                    low, high = str(plausible).split(" to ")
+                    return Bounds(plausible.low, plausible.high, labels=(low, high))
             case "power_cycle" if ask.type == "quantity" and step.below is not None:
                 return _shown(None, number(step.below, known), Shown(ask.unit))
     except (UnknownValueError, ExpressionError, TypeError):

@@ -1,4 +1,4 @@
-"""Calculating inside a step: recomputed at each key, with formula, inputs, result and source."""
+"""Calculating inside a step: recomputed at each key; formula and source stand in the card."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.binding import Binding
 
-from commission.tui.job.calculation import input_lines, result_lines, source_lines
+from commission.tui.job.calculation import result_lines
 from commission.tui.job.fields import FieldsArea
 from commission.tui.job.gate import DoneArea, Mark
 from commission.tui.widgets import Plain
@@ -24,11 +24,10 @@ _TAKE = "I have read the result; it is taken."
 
 
 class ResultPanel(Plain):
-    """The calculation as it stands; `compute` shows it again for other texts."""
+    """The result as it stands; `compute` shows it again for other texts."""
 
     DEFAULT_CSS = """
-    ResultPanel { height: auto; border-left: outer $border-blurred; padding: 0 1;
-        margin-bottom: 1; }
+    ResultPanel { height: auto; border-left: outer $accent; padding: 0 1; }
     """
 
     def __init__(self, step: Calculate, state: JobState) -> None:
@@ -39,12 +38,8 @@ class ResultPanel(Plain):
 
     def compute(self, typed: Mapping[str, str]) -> None:
         """Show the result for what was typed."""
-        lines = [
-            *input_lines(self._step, self._state),
-            *(f"→ {line}" for line in result_lines(self._step, self._state, typed)),
-            *source_lines(self._step),
-        ]
-        self.show("\n".join(lines))
+        lines = result_lines(self._step, self._state, typed)
+        self.show("\n".join(f"→ {line}" for line in lines))
 
 
 class CalculateArea(FieldsArea):
@@ -61,7 +56,7 @@ class CalculateArea(FieldsArea):
     """
 
     def __init__(self, asks: Sequence[Ask], taken: str, step: Calculate, state: JobState) -> None:
-        """Ask for `asks`, the inputs that are not bound; `taken` is the ask of the result."""
+        """Ask for `asks`, the inputs that are not bound; `taken` the ask, if any, of the result."""
         super().__init__(asks)
         self.panel = ResultPanel(step, state)
         self.mark = Mark(_TAKE)
@@ -88,7 +83,7 @@ class CalculateArea(FieldsArea):
     def give(self, given: dict[str, str]) -> None:
         self._given = given
         self.add_class("-whole")
-        self._echo.show("Space marks it, then Enter takes it. Up goes back to the inputs.")
+        self._echo.show("Space marks it, then Enter takes it. Up: back to the inputs.")
         self.mark.focus()
 
     def action_back(self) -> None:
@@ -100,7 +95,8 @@ class CalculateArea(FieldsArea):
     def action_take(self) -> None:
         if self.has_class("-whole"):
             if self.mark.marked:
-                self.post_message(self.Given({**self._given, self._taken: "done"}))
+                taken = {self._taken: "done"} if self._taken else {}
+                self.post_message(self.Given({**self._given, **taken}))
             else:
                 self.refuse("press Space first to mark it, then Enter.")
 

@@ -12,6 +12,7 @@ from commission.errors import CalculationError, QuantityError
 from commission.job.values import values
 from commission.procedure.expression import UnknownValueError, parse
 from commission.quantities import parse_reading, show
+from commission.tui.job.told import Told
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,12 +30,15 @@ def input_lines(step: Calculate, state: JobState) -> list[str]:
     known = values(state)
     lines = []
     for name, expression in step.inputs.items():
-        declared = calculator.input(name)
+        declared = next((one for one in calculator.inputs if one.name == name), None)
+        if declared is None:
+            continue
         try:
             value = _words(parse(expression).evaluate(known), declared.unit)
         except UnknownValueError as error:
             value = f"not known: {error}"
-        source = "" if str(expression) == value else f"   from {expression}"
+        is_name = any(character.isalpha() for character in str(expression).partition("[")[0])
+        source = f"   from {expression}" if is_name else ""
         lines.append(f"{declared.label} = {value}{source}")
     return lines
 
@@ -56,17 +60,18 @@ def result_lines(step: Calculate, state: JobState, typed: Mapping[str, str]) -> 
     return [*lines, *(f"Implausible: {warning}" for warning in result.warnings)]
 
 
-def source_lines(step: Calculate) -> list[str]:
-    """Return formula, source, cautions and the sentence that no result is without."""
+def told_of(step: Calculate, state: JobState) -> list[Told]:
+    """Return bound inputs, formula, source, cautions and the sentence no result is without."""
     calculator = get(step.calculator)
     said = [
         caution for caution in calculator.cautions if not caution.startswith(NO_PERMISSION[:-1])
     ]
+    bound = input_lines(step, state)
     return [
-        f"{calculator.title}: {calculator.formula}",
-        f"Source: {calculator.source}",
-        *said,
-        NO_PERMISSION,
+        *([Told("With", "\n".join(bound))] if bound else []),
+        Told("Formula", calculator.formula),
+        Told("Note", " ".join([*said, NO_PERMISSION])),
+        Told("Source", calculator.source),
     ]
 
 

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.containers import Vertical, VerticalScroll
+from textual import on
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
+from commission.procedure.model import Calculate
+from commission.tui.job.area import Area
 from commission.tui.job.told import Told, heading, told
 from commission.tui.widgets import Plain, plain
 
@@ -22,13 +24,12 @@ if TYPE_CHECKING:
     from commission.job.plan import PlannedStep
     from commission.job.state import JobState
     from commission.procedure.model import Caution
-    from commission.tui.job.area import Area
 
-_WORD_WIDTH = 9
-_WHY_KEY = "F6"
+MORE_KEY = "F6"
+_LEAST_TOLD = 4
 
 
-class CautionBox(Static):
+class CautionBox(Vertical):
     """One caution: signal word, hazard, consequence and avoidance, each in words."""
 
     DEFAULT_CSS = """
@@ -43,35 +44,36 @@ class CautionBox(Static):
     }
     """
 
-    def __init__(self, caution: Caution, *, brief: bool = False) -> None:
-        """Show `caution`; `brief` leaves out the consequence, for one that was acknowledged."""
+    def __init__(self, caution: Caution) -> None:
+        """Show `caution`."""
+        super().__init__(classes=f"-{caution.signal.lower()}")
         style = "$text-error" if caution.signal == "DANGER" else "$text-warning"
-        parts = [
+        self._head = Content.assemble(
             plain(f" {caution.signal} ", f"bold reverse {style}"),
             plain(f" {caution.hazard}", "bold"),
-        ]
-        rest = (caution.avoidance,) if brief else (caution.consequence, caution.avoidance)
-        parts.append(plain("".join(f"\n{line}" for line in rest), lines=True))
-        super().__init__(
-            Content("").join(parts), classes=f"-{caution.signal.lower()}", markup=False
         )
+        self._caution = caution
+
+    def compose(self) -> ComposeResult:
+        yield Plain(self._head)
+        yield Plain(self._caution.consequence, classes="consequence")
+        yield Plain(self._caution.avoidance, classes="avoidance")
 
 
-class Paragraph(Static):
+class Paragraph(Horizontal):
     """A word in the margin and a text beside it."""
 
     DEFAULT_CSS = """
     Paragraph {
-        layout: horizontal;
         height: auto;
         & > .word { width: 9; text-style: bold; }
         & > .text { width: 1fr; height: auto; }
     }
     """
 
-    def __init__(self, paragraph: Told) -> None:
+    def __init__(self, paragraph: Told, classes: str | None = None) -> None:
         """Show `paragraph`."""
-        super().__init__(markup=False)
+        super().__init__(classes=classes)
         self._told = paragraph
 
     def compose(self) -> ComposeResult:
@@ -85,50 +87,73 @@ class StepCard(Vertical):
     DEFAULT_CSS = """
     StepCard {
         height: 1fr;
-        & > #told { height: auto; max-height: 60%; padding: 0 2; scrollbar-size-vertical: 1; }
-        & > #told.-alone { max-height: 100%; height: 1fr; }
-        & .heading { color: $text-muted; }
+        & > #told { height: auto; padding: 0 2; scrollbar-size-vertical: 1; }
+        &.-table > #told { max-height: 40%; }
+        & .heading { color: $text-muted; text-wrap: nowrap; text-overflow: ellipsis; }
         & .title { text-style: bold; margin: 0 0 1 0; }
         & .why { display: none; }
-        &.-why .why { display: block; }
-        &.-why .why-key { display: none; }
-        & .why-key { color: $text-muted; }
+        &.-more .why { display: block; }
+        &.-read .consequence { display: none; }
+        &.-read.-more .consequence { display: block; }
     }
     """
 
     def __init__(
         self, state: JobState, planned: PlannedStep, asking: Asking | None, area: Area,
-        *, gated: bool = False, id: str | None = None,
+        *, gated: bool = False,
     ) -> None:  # fmt: skip
         """Show `planned` as it stands in `state`; `gated` while its cautions are to be read."""
-        super().__init__(id=id)
+        super().__init__()
         self.planned = planned
         self.asking = asking
         self.area = area
         self._state = state
-        self._gated = gated
+        self.set_class(not gated, "-read")
+        self.set_class(asking is not None and asking.some, "-table")
 
     def compose(self) -> ComposeResult:
         step = self.planned.step
         with VerticalScroll(id="told", can_focus=False):
-            yield Plain(heading(self._state, self.planned), classes="heading")
+            more = f" · {MORE_KEY} why" if step.why else ""
+            yield Plain(
+                f"{heading(self._state, self.planned, self.asking)}{more}", classes="heading"
+            )
             for caution in step.cautions:
-                yield CautionBox(caution, brief=not self._gated)
+                yield CautionBox(caution)
             yield Plain(step.title, classes="title")
             for paragraph in told(self._state, self.planned, self.asking):
                 yield Paragraph(paragraph)
+            for paragraph in self._calculation():
+                yield Paragraph(paragraph)
             if step.why:
-                why = Paragraph(Told("Why", step.why))
-                why.add_class("why")
-                yield why
-                yield Plain(
-                    f"{'':{_WORD_WIDTH}}{_WHY_KEY} shows why this is done.", classes="why-key"
-                )
+                yield Paragraph(Told("Why", step.why), classes="why")
         yield self.area
 
-    def toggle_why(self) -> None:
-        """Show or hide why the step is done."""
-        self.toggle_class("-why")
+    def _calculation(self) -> list[Told]:
+        """What stands behind a calculation; importing the calculators costs nothing else."""
+        if not isinstance(self.planned.step, Calculate):
+            return []
+        from commission.tui.job.calculation import told_of
+
+        return told_of(self.planned.step, self._state)
+
+    def on_resize(self) -> None:
+        self.fit()
+
+    @on(Area.Resized)
+    def fit_to_area(self, event: Area.Resized) -> None:
+        event.stop()
+        self.fit()
+
+    def fit(self) -> None:
+        """Let the told part have what the area leaves, and scroll in it."""
+        if not self.has_class("-table") and self.is_mounted:
+            left = self.size.height - self.area.outer_size.height - self.area.styles.margin.height
+            self.query_one("#told").styles.max_height = max(_LEAST_TOLD, left)
+
+    def toggle_more(self) -> None:
+        """Show or hide why the step is done, and its cautions in full."""
+        self.toggle_class("-more")
 
     def scroll_told(self, pages: int) -> None:
         """Scroll the told part by pages; the focus stays where it is."""

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 from commission.errors import QuantityError
 from commission.job.closeness import is_same, shown
-from commission.job.judge_limits import Shown, number
+from commission.job.judge_limits import number
 from commission.job.ledger import intended_now
 from commission.job.values import values
 from commission.procedure.expression import UnknownValueError
-from commission.quantities import parse_reading
+from commission.quantities import parse_reading, unit
 from commission.tui.job.scale import Bounds
 
 if TYPE_CHECKING:
@@ -20,8 +20,14 @@ if TYPE_CHECKING:
     from commission.job.state import Given, JobState
     from commission.procedure.model import Setting
 
-COLUMNS: Final = ("found", "intended", "written", "now")
+COLUMNS: Final = {
+    "read_back": ("intended", "as found"),
+    "write": ("found", "intended", "as written"),
+    "power_cycle": ("intended", "written", "as left"),
+}
+"""What stands beside a setting, by kind of step; the last column is what is given here."""
 _NONE: Final = "-"
+_REVERTED: Final = "REVERTED"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +36,7 @@ class CellRow:
 
     ask: Ask
     values: tuple[str, ...]
-    """As found, intended, as written, and as given here."""
+    """What `COLUMNS` names, in its order."""
     sign: str
     """`+` given and as wanted, `!` given and other than wanted, `·` still open."""
     is_open: bool
@@ -84,11 +90,17 @@ def _row(
     else:
         wanted, against = None, ""
     now = None if given is None else given[1]
-    good = wanted is None or now is None or is_same(setting, wanted, now, values(state))
-    words = tuple(_NONE if one is None else shown(one) for one in (found, intended, written))
-    last = (
-        _NONE if now is None else _verdict(shown(now), kind, good=good, compared=wanted is not None)
-    )
+    known_now = values(state)
+    good = wanted is None or now is None or is_same(setting, wanted, now, known_now)
+    known = {"read_back": (intended,), "write": (found, intended)}
+    beside = known.get(kind, (intended, written))
+    words = tuple(_NONE if one is None else shown(one) for one in beside)
+    last = _NONE
+    if now is not None:
+        word = _word(kind, good=good) if wanted is not None else ""
+        if word == _REVERTED and (found is None or not is_same(setting, found, now, known_now)):
+            word = "DRIFTED"
+        last = f"{shown(now)} {word}".rstrip()
     return CellRow(
         ask=ask,
         values=(*words, last),
@@ -103,11 +115,9 @@ def _row(
     )
 
 
-def _verdict(text: str, kind: str, *, good: bool, compared: bool) -> str:
-    if not compared:
-        return text
-    words = {"power_cycle": ("held", "REVERTED"), "write": ("took", "DID NOT TAKE")}
-    return f"{text} {words[kind][0 if good else 1]}"
+def _word(kind: str, *, good: bool) -> str:
+    words = {"power_cycle": ("held", _REVERTED), "write": ("took", "DID NOT TAKE")}
+    return words[kind][0 if good else 1]
 
 
 def _ask(setting: Setting) -> Ask:
@@ -124,9 +134,15 @@ def _range(state: JobState, setting: Setting) -> Bounds:
         low, high = (number(side, known) for side in setting.range)
     except (UnknownValueError, TypeError):
         return Bounds(None, None)
-    shown_in = Shown(setting.unit or "")
-    ends = ("" if low is None else shown_in.text(low), "" if high is None else shown_in.text(high))
-    return Bounds(low, high, labels=ends)
+    if low is None or high is None:
+        return Bounds(None, None)
+    return Bounds(low, high, labels=(_end(low, setting), _end(high, setting)))
+
+
+def _end(si: float, setting: Setting) -> str:
+    """Return an end of a plausible range as it was meant: `40`, `0.5 mΩ`."""
+    own = unit(setting.unit or "")
+    return f"{own.from_si(si):.6g} {own.text}".strip()
 
 
 def as_given(ask: Ask, text: str) -> Given:

@@ -30,6 +30,10 @@ if TYPE_CHECKING:
     from commission.tui.job.cell_rows import CellRow
 
 
+_LEAST, _LEAST_LAST, _MOST_NAME = 8, 20, 24
+"""Characters of a value, of the value given here with its verdict, and of a setting's name."""
+
+
 class LinesInput(Field):
     """An input that passes several pasted lines on instead of dropping all but the first."""
 
@@ -54,18 +58,19 @@ class CellsArea(Area):
                 tooltip="Go to the setting above", priority=True),
         Binding("down", "move(1)", "Row below", id="job.cell.down", show=False,
                 tooltip="Go to the setting below", priority=True),
-        Binding("f8", "take_list", "Import", id="job.cell.import",
+        Binding("f8", "take_list", "Import", id="job.cell.import", show=False,
                 tooltip="Take values from a CSV or JSON file, or pasted lines"),
     ]  # fmt: skip
     DEFAULT_CSS = """
     CellsArea {
         height: 1fr;
-        min-height: 10;
+        min-height: 8;
         & > DataTable { height: 1fr; min-height: 4; scrollbar-size-vertical: 1;
                         scrollbar-size-horizontal: 0; }
         & > Field, & > Field:focus {
             height: 3;
             border: round $border-blurred;
+            padding: 0 1;
             background: $background;
             text-style: none;
             border-title-color: $text;
@@ -95,6 +100,7 @@ class CellsArea(Area):
         self.rows = tuple(rows)
         self._columns = tuple(columns)
         self._at = self._first_open()
+        self._marked = ""
         self.table: DataTable[Text] = DataTable(
             cursor_type="row", zebra_stripes=False, show_cursor=True
         )
@@ -109,8 +115,8 @@ class CellsArea(Area):
         yield self.refusal
 
     def on_mount(self) -> None:
-        for column in ("", "setting", *self._columns):
-            self.table.add_column(Text(column), key=column)
+        for column, width in zip(("", "setting", *self._columns), self._widths(), strict=True):
+            self.table.add_column(Text(column), key=column, width=width)
         for row in self.rows:
             self.table.add_row(*self._texts(row), key=row.ask.name)
         self._show()
@@ -190,6 +196,17 @@ class CellsArea(Area):
         self.refuse("")
         self._show()
 
+    def _widths(self) -> list[int]:
+        """Columns as wide as what they hold, the setting's name as wide as is left for it."""
+        texts = [self._texts(row) for row in self.rows]
+        values = [
+            max(len(column), _LEAST, *(len(cells[at]) for cells in texts))
+            for at, column in enumerate(self._columns, start=2)
+        ]
+        values[-1] = max(values[-1], _LEAST_LAST)
+        names = max((len(cells[1]) for cells in texts), default=0)
+        return [2, min(names, _MOST_NAME), *values]
+
     def _understood(self) -> Echo:
         return echo(self.row.ask, self.input.value, self.row.bounds)
 
@@ -201,6 +218,10 @@ class CellsArea(Area):
         return next((at for at in later if self.rows[at].is_open), self._first_open())
 
     def _show(self) -> None:
+        for row in (self._marked, self.row.ask.name):
+            if row:
+                self.table.update_cell(row, "", self._sign(row))
+        self._marked = self.row.ask.name
         self.table.move_cursor(row=self._at, scroll=True)
         self.input.border_title = plain(self.row.ask.label)
         self.input.border_subtitle = plain(self.row.ask.unit)
@@ -213,11 +234,16 @@ class CellsArea(Area):
             compared = self.row.compare(understood.text) if understood.understood else ""
             said = f"{understood.said}{compared}"
         else:
-            hint = understood.said or "Type what the controller shows."
+            hint = understood.said or "Type what the controller shows, or F8 takes a list."
             said = hint if self.row.is_open else "Given. Type it again to replace it."
         wrong = understood.outside or (bool(text) and not understood.understood)
         self._row.show(said, "$text-warning" if wrong else "$text-muted")
 
+    def _sign(self, name: str) -> Text:
+        """The row's sign, after a mark where it is the row in hand: seen without any colour."""
+        row = next(row for row in self.rows if row.ask.name == name)
+        return Text(f"{'›' if row is self.row else ' '}{row.sign}")
+
     def _texts(self, row: CellRow) -> tuple[Text, ...]:
-        cells = (row.sign, row.ask.label, *row.values)
+        cells = (f" {row.sign}", row.ask.label, *row.values)
         return tuple(Text(safe_text(cell), no_wrap=True, overflow="ellipsis") for cell in cells)

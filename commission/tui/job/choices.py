@@ -101,15 +101,20 @@ class ChoiceArea(Area):
             Option(plain(f"{number}  {option}")) for number, option in enumerate(self.options, 1)
         )
         self.list.highlighted = None
+        self._hint.show(_HINT)
 
     def on_key(self, event: events.Key) -> None:
+        if self.list.highlighted is None:
+            self._hint.show(_HINT)
         if event.key == "enter" and self.list.highlighted is None:
             self.refuse("nothing is picked yet; move the bar to what you see.")
 
     @on(OptionList.OptionHighlighted)
-    def forget_refusal(self, event: OptionList.OptionHighlighted) -> None:
+    def say_what_is_picked(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()
         self.refuse("")
+        picked = self.options[event.option_index]
+        self._hint.show(f"Picked: {event.option_index + 1} {picked}. Enter takes it.", "bold")
 
     @on(OptionList.OptionSelected)
     def take_choice(self, event: OptionList.OptionSelected) -> None:

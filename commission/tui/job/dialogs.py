@@ -38,18 +38,23 @@ def people_with(state: JobState, role: str) -> tuple[str, ...]:
 
 
 def as_person(session: JobSession, name: str, role: str, technician: str) -> str:
-    """Return the person of that name, taking part with `role` from now on where they did not.
+    """Return the person of that name with `role`; one who is new to the job joins it with it.
 
     A name that differs from a known one by case or spaces is that person.
+
+    Raises:
+        RefusedError: the person takes part without that role: nobody gets a role by needing it.
     """
     wanted = " ".join(name.split())
-    for known in session.state.people:
-        if known.casefold() == wanted.casefold():
-            wanted = known
-    if role not in session.state.people.get(wanted, frozenset()):
-        roles = tuple(sorted({*session.state.people.get(wanted, frozenset()), role}))
-        session.record([moves.join(session.state, wanted, roles, technician)])
-    return wanted
+    people = session.state.people
+    known = next((one for one in people if one.casefold() == wanted.casefold()), "")
+    if not known:
+        session.record([moves.join(session.state, wanted, (role,), technician)])
+        return wanted
+    if role not in people[known]:
+        able = ", ".join(people_with(session.state, role)) or "nobody yet"
+        raise RefusedError(f"{known} is no {role}.", f"With this role: {able}.")
+    return known
 
 
 def hold(session: JobSession, step: str, technician: str) -> Dialog:

@@ -59,8 +59,10 @@ def _invitation(ask: Ask) -> str:
     if ask.offered:
         return f"Type it, or {TAKE_OFFERED} to take {ask.offered}."
     match ask.type:
-        case "choice":
+        case "choice" if _are_numbered(ask):
             return "   ".join(f"{at} {choice}" for at, choice in enumerate(ask.choices, 1))
+        case "choice":
+            return f"One of: {', '.join(ask.choices)}"
         case "yes_no":
             return "Type yes or no."
         case _:
@@ -93,7 +95,8 @@ def _limits(bounds: Bounds) -> str:
 
 
 def _choice(ask: Ask, text: str) -> Echo:
-    if text.isdecimal() and text.isascii() and 1 <= int(text) <= len(ask.choices):
+    is_number = text.isdecimal() and text.isascii()
+    if is_number and _are_numbered(ask) and 1 <= int(text) <= len(ask.choices):
         choice = ask.choices[int(text) - 1]
     else:
         fits = [one for one in ask.choices if one.casefold().startswith(text.casefold())]
@@ -103,6 +106,11 @@ def _choice(ask: Ask, text: str) -> Echo:
             return Echo(f"Not understood: {text} {what} of: {', '.join(ask.choices)}.")
         choice = (exact or fits)[0]
     return Echo(f"= {choice}", choice, understood=True)
+
+
+def _are_numbered(ask: Ask) -> bool:
+    """Whether a choice may be typed by its place; never where choices look like numbers."""
+    return not any(choice[:1].isdigit() for choice in ask.choices)
 
 
 def _yes_no(text: str) -> Echo:

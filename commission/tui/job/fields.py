@@ -13,7 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from commission.tui.job.area import Area
-from commission.tui.job.echo import Echo, echo
+from commission.tui.job.echo import TAKE_OFFERED, Echo, echo
 from commission.tui.job.scale import Bounds, bar
 from commission.tui.widgets import Field, Plain, plain
 
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 MOST_CHARACTERS = 400
 _LEAST_SCALE, _MOST_SCALE = 24, 64
+_SEVERAL = 2
+_NEAR = 3
+"""Fields listed in a short window: the one in hand and its neighbours."""
 
 
 class FieldsArea(Area):
@@ -40,10 +43,11 @@ class FieldsArea(Area):
     DEFAULT_CSS = """
     FieldsArea {
         & > .scale { height: auto; }
-        & > .fields { height: auto; }
+        & > .fields { height: auto; &.-none { display: none; } }
         & > Field, & > Field:focus {
             height: 3;
             border: round $border-blurred;
+            padding: 0 1;
             background: $background;
             text-style: none;
             border-title-color: $text;
@@ -73,7 +77,7 @@ class FieldsArea(Area):
         yield self.refusal
 
     def on_mount(self) -> None:
-        self._fields.display = len(self.asks) > 1
+        self._fields.set_class(len(self.asks) < _SEVERAL, "-none")
         self._show()
 
     def on_resize(self) -> None:
@@ -121,7 +125,10 @@ class FieldsArea(Area):
             said = understood.said if self.input.value.strip() else "type it first, then Enter."
             self.refuse(said)
             return
-        self._texts[self.ask.name] = self.input.value
+        offered = self.input.value.strip() == TAKE_OFFERED and bool(self.ask.offered)
+        self._texts[self.ask.name] = understood.text if offered else self.input.value
+        if offered:
+            self.input.value = understood.text
         if self._at + 1 < len(self.asks):
             self._go(self._at + 1)
         else:
@@ -165,7 +172,11 @@ class FieldsArea(Area):
     def _show(self) -> None:
         self.input.border_title = plain(self.ask.label)
         self.input.border_subtitle = plain(self.ask.unit)
-        self._fields.update(plain("\n".join(map(self._line, range(len(self.asks)))), lines=True))
+        lines = [self._line(at) for at in range(len(self.asks))]
+        if self.screen.has_class("-short") and len(lines) > _NEAR:
+            first = min(max(0, self._at - 1), len(lines) - _NEAR)
+            lines = lines[first : first + _NEAR]
+        self._fields.update(plain("\n".join(lines), lines=True))
         self._show_echo()
         self._show_scale()
 
@@ -173,14 +184,21 @@ class FieldsArea(Area):
         ask = self.asks[at]
         text = self._texts.get(ask.name, "")
         sign = "›" if at == self._at else ("+" if text else "·")
-        criterion = f"   (good: {ask.criterion})" if ask.criterion else ""
         shown = f"{text} {ask.unit}".strip() if text else "…"
-        return f"{sign} {at + 1}  {ask.label}: {shown}{criterion}"
+        return f"{sign} {at + 1}  {ask.label}: {shown}"
 
     def _show_echo(self) -> None:
         understood = self.understood()
         wrong = understood.outside or (self.input.value and not understood.understood)
-        self._echo.show(understood.said or " ", "$text-warning" if wrong else "$text-muted")
+        said = understood.said
+        if (
+            not self.input.value
+            and len(self.asks) >= _SEVERAL
+            and self.ask.criterion
+            and not self.ask.choices
+        ):
+            said = f"Good: {self.ask.criterion}. {said}"
+        self._echo.show(said or " ", "$text-warning" if wrong else "$text-muted")
 
     def _show_scale(self) -> None:
         bounds = self._bounds(self.ask)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from commission.job.state import JobState
 
 _NONE = "-"
+_LABEL = 24
 
 
 class LedgerScreen(ListScreen):
@@ -36,7 +37,8 @@ class LedgerScreen(ListScreen):
 def _row(line: LedgerLine, cycles: int) -> list[str]:
     left = [*line.left, *[""] * (cycles - len(line.left))]
     values = (line.found, line.intended, line.written, *left)
-    return [line.label, line.fate.value, *(value or _NONE for value in values)]
+    label = line.label if len(line.label) <= _LABEL else f"{line.label[: _LABEL - 1]}…"
+    return [label, line.fate.value, *(value or _NONE for value in values)]
 
 
 def story(line: LedgerLine) -> str:

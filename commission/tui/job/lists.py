@@ -25,8 +25,8 @@ class ListScreen(Screen[int | None]):
     type_ahead = True
     AUTO_FOCUS = "DataTable"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,f10", "dismiss(None)", "Back", id="list.back", key_display="F10",
-                tooltip="Go back to the job"),
+        Binding("f10", "dismiss(None)", "Back", id="list.back", tooltip="Go back to the job"),
+        Binding("escape", "dismiss(None)", "Back", show=False),
     ]  # fmt: skip
     DEFAULT_CSS = """
     ListScreen {

@@ -78,13 +78,18 @@ class _Grid:
         return f"{ends.get(row, ''):>{self._margin}} {tick}"
 
     def _below(self, labels: tuple[str, str]) -> str:
-        low, high = (show_number(x, 4) for x in self._x)
+        low, high = map(_end, self._x)
         middle = " against ".join(label for label in reversed(labels) if label)
         room = self._columns - len(low) - len(high) - 2
         if room < 1:
             return (" " * (self._margin + 2) + low)[: self._margin + 2 + self._columns]
         middle = middle if len(middle) <= room else middle[: room - 1] + "…"
         return " " * (self._margin + 2) + f"{low} {middle:^{room}} {high}"
+
+
+def _end(number: float) -> str:
+    text = show_number(number, 4)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _span(values: Sequence[float]) -> tuple[float, float]:

@@ -30,7 +30,7 @@ class RecordScreen(ListScreen):
                 (str(entry.seq), local_clock(entry.at), entry.by, entry_said(entry, titles))
                 for entry in entries
             ],
-            [_detail(entry) for entry in entries],
+            [f"{entry_said(entry, titles)}\n{_detail(entry)}" for entry in entries],
             at_end=True,
         )
 

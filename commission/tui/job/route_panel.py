@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 _SHORT: Final = {
     "waiting for hold": "hold", "not applicable": "n/a", "not needed yet": "spare",
 }  # fmt: skip
-_WORD: Final = 9
+_WIDTH: Final = 37
+"""Characters of a line, inside border, padding and scrollbar."""
 _HEADING: Final = "stage:"
 
 
@@ -35,7 +36,7 @@ class RoutePanel(Vertical):
 
     DEFAULT_CSS = """
     RoutePanel {
-        width: 40;
+        width: 42;
         height: 1fr;
         border-right: vkey $line;
         Choices, Choices:focus { height: 1fr; padding: 0 1; }
@@ -70,6 +71,13 @@ class RoutePanel(Vertical):
         self._lines, self._open = lines, at_open
         if viewed in self._places:
             self.list.highlighted = self._places[viewed]
+            self.call_after_refresh(self._keep_in_sight)
+
+    def _keep_in_sight(self) -> None:
+        """Show what comes next, too: the highlighted step stands in the upper part."""
+        at = self.list.highlighted
+        if at is not None and not self.list.has_focus:
+            self.list.scroll_to(y=max(0, at - self.list.size.height // 3), animate=False)
 
     def focus_list(self) -> None:
         """Let the arrows move the bar."""
@@ -103,9 +111,10 @@ class RoutePanel(Vertical):
         is_open = line.step == at_open
         word = "now" if is_open and line.word == "to do" else _SHORT.get(line.word, line.word)
         indent = "  " * line.indent
-        width = 36 - _WORD - len(indent) - 3
-        title = f"{line.number} {line.title}"
-        if len(title) > width:
-            title = f"{title[: width - 1].rstrip()}…"
-        text = f"{indent}{line.sign} {title:<{width}} {word:<{_WORD}}"
+        start = f"{indent}{line.sign} {line.number} "
+        room = _WIDTH - len(start) - len(word) - 1
+        title = line.title
+        if len(title) > room:
+            title = f"{title[: room - 1].rstrip()}…"
+        text = f"{start}{title:<{room}} {word}"
         return plain(text, "bold" if is_open else "")

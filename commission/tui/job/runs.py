@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from commission.procedure.model import Sweep
 
 _PLOT_HEIGHT = 9
-_SHOWN_SHORT, _SHOWN_TALL = 3, 8
+_SHOWN_SHORT, _SHOWN_TALL = 2, 8
 _TALL = 20
 _NARROWEST_PLOT = 28
 
@@ -31,7 +31,8 @@ class RunsArea(FieldsArea):
 
     DEFAULT_CSS = """
     RunsArea {
-        & > .so-far { height: auto; margin-bottom: 1; }
+        & > .so-far { height: auto; }
+        & > .fields { display: none; }
         & > .so-far > .numbers { width: auto; margin-right: 2; }
         & > .so-far > .plot { width: 1fr; color: $text-accent; }
     }
@@ -66,13 +67,13 @@ class RunsArea(FieldsArea):
         lines = self._lines(shown)
         self._numbers.update(plain("\n".join(lines), lines=True))
         width = self.size.width - 6 - max(map(len, lines))
-        drawn = self._drawn(width, _PLOT_HEIGHT if tall else _PLOT_HEIGHT - 3)
+        drawn = self._drawn(width, _PLOT_HEIGHT if tall else _PLOT_HEIGHT - 2)
         self._plot.update(plain("\n".join(drawn), lines=True))
 
     def _lines(self, shown: int) -> list[str]:
         if isinstance(self._step, Series):
-            return series_lines(self._step, self._parts, shown)
-        return sweep_lines(self._step, self._parts, shown)
+            return series_lines(self._step, self._parts, shown, self.typed)
+        return sweep_lines(self._step, self._parts, shown, self.typed)
 
     def _drawn(self, width: int, height: int) -> list[str]:
         if width < _NARROWEST_PLOT:

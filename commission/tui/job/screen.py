@@ -56,7 +56,7 @@ class JobScreen(Lookups, Desk):
         Binding("f2", "route", "Route", id="job.route",
                 tooltip="Show the route; choose a step to look at or correct it"),
         Binding("f6", "why", "Why", id="job.why", show=False,
-                tooltip="Show or hide why the step is done"),
+                tooltip="Show or hide why the step is done, and its cautions in full"),
         Binding("pagedown", "scroll_told(1)", "Read on", id="job.read_on", show=False,
                 tooltip="Scroll the text of the card"),
         Binding("pageup", "scroll_told(-1)", "Read back", id="job.read_back", show=False,
@@ -71,6 +71,11 @@ class JobScreen(Lookups, Desk):
         #middle { width: 1fr; height: 1fr; }
         #slot { height: 1fr; padding: 1 0 0 0; }
         &.-tall RecordTail { height: 5; }
+        &.-tall StepCard > Area { margin-top: 1; }
+        &.-short .title { margin: 0; }
+        &.-short CautionBox { margin: 0; }
+        &.-short .-read .avoidance { display: none; }
+        &.-short .-read.-more .avoidance { display: block; }
         RoutePanel { display: none; }
         &.-with-route RoutePanel { display: block; }
         &.-over RoutePanel {
@@ -269,7 +274,7 @@ class JobScreen(Lookups, Desk):
 
     def action_why(self) -> None:
         if isinstance(self._card, StepCard):
-            self._card.toggle_why()
+            self._card.toggle_more()
 
     def action_scroll_told(self, pages: int) -> None:
         if isinstance(self._card, StepCard):

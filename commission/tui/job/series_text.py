@@ -40,12 +40,12 @@ def number(given: object) -> float:
     return Reading(str(given["typed"]), str(given["unit"])).si
 
 
-def series_lines(step: Series, parts: Parts, shown: int) -> list[str]:
-    """Return heading, statistics and the last `shown` runs, newest last."""
+def series_lines(
+    step: Series, parts: Parts, shown: int, typed: Mapping[str, str] | None = None
+) -> list[str]:
+    """Return heading, statistics and the last `shown` runs, newest last, then the one in hand."""
     runs = pieces(parts, "run-")
-    if not runs:
-        return [f"No run yet; {step.runs} are asked for."]
-    names = [_short(f"{column.label} {column.unit}".strip()) for column in step.columns]
+    names = [_short(column.label) for column in step.columns]
     lines = ["".join([f"{'':8}", *(f"{name:>{_NARROW}}" for name in names)])]
     statistics = [_statistics(column, values(runs, column.id)) for column in step.columns]
     for row, word in enumerate(("mean", "sd n-1", "range")):
@@ -55,7 +55,8 @@ def series_lines(step: Series, parts: Parts, shown: int) -> list[str]:
     for at, run in enumerate(runs[first:], start=first + 1):
         cells = "".join(f"{_typed(run.get(column.id)):>{_NARROW}}" for column in step.columns)
         lines.append(f"run {at:<4}{cells}")
-    return lines
+    in_hand = "".join(f"{(typed or {}).get(one.id, '…'):>{_NARROW}}" for one in step.columns)
+    return [*lines, f"> run {len(runs) + 1:<2}{in_hand}"]
 
 
 def series_plot(column: Column, parts: Parts, width: int, height: int) -> list[str]:
@@ -77,17 +78,19 @@ def sweep_points(step: Sweep, parts: Parts) -> list[tuple[float, float]]:
     ]
 
 
-def sweep_lines(step: Sweep, parts: Parts, shown: int) -> list[str]:
-    """Return the fit and the last `shown` points, newest last."""
+def sweep_lines(
+    step: Sweep, parts: Parts, shown: int, typed: Mapping[str, str] | None = None
+) -> list[str]:
+    """Return the last `shown` points, newest last, the one in hand, and the fit."""
     points = sweep_points(step, parts)
-    if not points:
-        return [f"No point yet; at least {step.at_least} are asked for."]
     x, y = (_short(f"{axis.label} {axis.unit}".strip()) for axis in (step.x, step.y))
     lines = [f"{'':8}{x:>{_NARROW}}{y:>{_NARROW}}"]
     first = max(0, len(points) - shown)
     for at, point in enumerate(points[first:], start=first + 1):
         cells = "".join(f"{show_number(value, 4):>{_NARROW}}" for value in point)
         lines.append(f"point {at:<2}{cells}")
+    in_hand = "".join(f"{(typed or {}).get(name, '…'):>{_NARROW}}" for name in "xy")
+    lines.append(f"> {len(points) + 1:<6}{in_hand}")
     fit = fitted(points)
     if fit is not None:
         lines.append(f"slope {show_number(fit.slope, 4)} {step.y.unit} per {step.x.unit}")

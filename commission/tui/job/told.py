@@ -40,7 +40,7 @@ class Told:
     bold: bool = False
 
 
-def heading(state: JobState, planned: PlannedStep) -> str:
+def heading(state: JobState, planned: PlannedStep, asking: Asking | None = None) -> str:
     """Return where the step stands: `Make safe · step 12 of 78 · measure`."""
     numbers = {line.step: line.number for line in route(state)}
     last = sum(1 for one in state.plan.steps if one.remedy_of is None)
@@ -51,6 +51,8 @@ def heading(state: JobState, planned: PlannedStep) -> str:
     stands = state.steps[planned.id]
     if stands.attempt > 1 and stands.is_open:
         words.append(f"attempt {stands.attempt}")
+    if asking is not None and asking.total > 1:
+        words.append(f"{asking.done + 1}/{asking.total}")
     return " · ".join(words)
 
 
@@ -58,7 +60,7 @@ def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[T
     """Return the paragraphs under the title, most pressing first."""
     stands = state.steps[planned.id]
     paragraphs = [*_standing(stands)]
-    if asking is not None and asking.say and asking.say != planned.step.title:
+    if asking is not None and asking.say and not asking.say.startswith(planned.step.title):
         paragraphs.append(Told("Now", asking.say, "$text-accent", bold=True))
     if planned.step.how:
         paragraphs.append(Told("How", planned.step.how))
@@ -142,7 +144,9 @@ def entry_said(entry: Entry, titles: Mapping[str, str]) -> str:
         case "part":
             again = " replaced" if "replaces" in body else ""
             given = parts_words({"": body.get("given", {})})
-            said = f"{what}, {body.get('part', '')}{again}: {given}"
+            is_moment = list(body.get("given", {}).values()) == [True]
+            value = "" if is_moment else f": {given}"
+            said = f"{what}, {body.get('part', '')}{again}{value}"
         case "noted":
             grade = body.get("grade") or "remark"
             said = f"note {grade}: {body.get('text', '')}"

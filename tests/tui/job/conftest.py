@@ -153,9 +153,7 @@ class JobApp(CommissionApp):
 
 def procedure(*steps: str, settings: str = "", facts: str = "", rest: str = "") -> str:
     """Return the text of a procedure of one stage with `steps`, each a YAML mapping."""
-    listed = "\n".join(
-        "      - " + step.strip().replace("\n", "\n        ") for step in steps
-    )
+    listed = "\n".join("      - " + step.strip().replace("\n", "\n        ") for step in steps)
     return f"""
 procedure: trial
 revision: 3

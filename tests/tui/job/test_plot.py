@@ -18,7 +18,7 @@ def test_points_rise_from_the_lower_left_to_the_upper_right() -> None:
     assert "·" in "".join(drawn)
     assert "voltage against lever" in drawn[-1]
     assert drawn[-1].split()[0] == "0"
-    assert drawn[-1].split()[-1] == "10.00"
+    assert drawn[-1].split()[-1] == "10"
 
 
 def test_a_single_point_is_drawn() -> None:
