@@ -81,5 +81,6 @@ class StatusLine(TitleBar):
         step = f"Step {number} · " if number else ""
         items = [note for note in state.notes.values() if note.grade and not note.closed]
         blocking = sum(note.grade == "A" for note in items)
-        notes = f"{len(items)} open items, {blocking} of them A" if items else "no open items"
+        word = "item" if len(items) == 1 else "items"
+        notes = f"{len(items) or 'no'} open {word}{f', {blocking} grade A' if blocking else ''}"
         self.set_ends(f"{step}{done}/{total} done · saved {local_clock(state.at)[:5]}", notes)

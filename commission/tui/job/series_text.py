@@ -60,12 +60,18 @@ def series_lines(
 
 
 def series_plot(column: Column, parts: Parts, width: int, height: int) -> list[str]:
-    """Return the plot of one reading against the run, with its mean where that is no angle."""
+    """Return the plot of one reading against the run, with its mean.
+
+    Angles are drawn around their mean, so that 359 and 1 degree lie beside each other.
+    """
     found = values(pieces(parts, "run-"), column.id)
+    if not found:
+        return []
+    middle = (circular_summary(found) if column.circular else summary(found)).mean
+    if column.circular and not math.isnan(middle):
+        found = [middle + math.remainder(si - middle, math.tau) for si in found]
     points = [(float(at), _of(si, column.unit)) for at, si in enumerate(found, start=1)]
-    mean = None
-    if points and not column.circular:
-        mean = Line(0.0, sum(y for _, y in points) / len(points))
+    mean = None if math.isnan(middle) else Line(0.0, _of(middle, column.unit))
     return plot(points, width, height, mean, ("run", f"{column.label} {column.unit}".strip()))
 
 

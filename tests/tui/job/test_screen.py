@@ -318,7 +318,7 @@ async def test_notes_are_added_graded_and_closed(session: Any, show: Any, typing
         await typing(pilot, "loose cable", "enter")
         await pilot.press("a", "enter")
         assert [note.grade for note in job.state.notes.values()] == ["A"]
-        assert "1 open items, 1 of them A" in app.text()
+        assert "1 open item, 1 grade A" in app.text()
         await pilot.press("f5", "enter")
         await typing(pilot, "tightened", "enter")
         assert all(note.closed for note in job.state.notes.values())
