@@ -222,3 +222,38 @@ def test_nothing_but_the_computed_window_stands_behind_the_cut_off(
     assert line.intended == "42 V"
     assert "pack-voltage" in line.computed_from
     assert state.steps["window"].answer.judged["inputs"] == {"series": 14.0, "cutoff": 3.0}
+
+
+NASTY = (
+    "", " ", "3,5", "1e400", "-1e-400", "nan", "inf", "9" * 600, "\x00", "\x1b[2J", "\u202e12",
+    "[b]x", "\ud800", "5 V A", "5 **", "yes", "no", "cannot", "{}", "[1]", '{"name": 1}', "²", "٣", "1e9 s",
+)  # fmt: skip
+
+
+def test_nothing_that_can_be_typed_anywhere_is_more_than_refused(
+    told: Callable[..., Any],
+) -> None:
+    """Every nasty text at every field of every step: taken or refused, never anything else."""
+
+    class Clumsy(Robot):
+        def answer(self, step: str) -> None:
+            asking = moves.asking(self.job.state, step, self.job.now())
+            for text in NASTY:
+                self.try_it(step, {one.name: text for one in asking.asks})
+            for one in asking.asks:
+                self.try_it(step, {one.name: {"typed": "1"}})
+            self.try_it(step, {"nothing": "1"})
+            super().answer(step)
+
+        def try_it(self, step: str, given: dict[str, Any]) -> None:
+            before = self.job.state
+            try:
+                drafts = moves.submit(before, step, given, "Cleo", self.job.now())
+            except RefusedError:
+                drafts = ()
+            json.dumps([draft.body for draft in drafts], allow_nan=False)
+            assert self.job.state is before
+
+    robot = Clumsy(told(*STEPS, **HEAD), reverts=True)
+    robot.work()
+    assert robot.job.state.outcome == "released"
