@@ -226,7 +226,8 @@ def test_nothing_but_the_computed_window_stands_behind_the_cut_off(
 
 NASTY = (
     "", " ", "3,5", "1e400", "-1e-400", "nan", "inf", "9" * 600, "\x00", "\x1b[2J", "\u202e12",
-    "[b]x", "\ud800", "5 V A", "5 **", "yes", "no", "cannot", "{}", "[1]", '{"name": 1}', "²", "٣", "1e9 s",
+    "[b]x", "\ud800", "5 V A", "5 **", "yes", "no", "cannot", "{}", "[1]", '{"name": 1}', "²", "٣",
+    "1e9 s",
 )  # fmt: skip
 
 
