@@ -33,7 +33,7 @@ _BASES: Final = (
 DIMENSIONLESS: Final = Dimension((0.0,) * 7)
 
 _ALIASES: Final = {
-    "": "dimensionless", "1": "dimensionless", "Ω": "ohm", "Ω": "ohm",
+    "": "dimensionless", "1": "dimensionless", "\u03a9": "ohm", "\u2126": "ohm",
     "Nm": "N*m", "Ah": "A*h", "mAh": "mA*h", "r/min": "rpm", "°C": "degC", "°F": "degF",
     "°": "degree", "deg": "degree", "mph": "mile/hour", "V/cell": "V", "cells": "dimensionless",
     "pairs": "dimensionless", "teeth": "dimensionless", "mΩ": "mohm", "kΩ": "kohm", "MΩ": "Mohm",
@@ -46,6 +46,8 @@ COMMON_UNITS: Final = (
     "N", "Nm", "kg", "degC", "K", "deg", "%", "bar", "Ω/km", "mm2", "A2s", "J", "Wh/km",
 )  # fmt: skip
 
+_SMALLEST, _LARGEST = -4, 9
+"""Powers of ten shown without an exponent."""
 _UNIT_TEXT: Final = re.compile(r"[A-Za-zµμΩΩ°%_][A-Za-zµμΩΩ°%_0-9*/·^ ]{0,31}|1?")
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?")
 _READING: Final = re.compile(rf"({_NUMBER.pattern})\s*(\S.*)?", re.DOTALL)
@@ -105,7 +107,7 @@ class Reading:
 @functools.cache
 def registry() -> pint.UnitRegistry[float]:
     """Return the one unit registry, made at the first call."""
-    import pint  # noqa: PLC0415  a quarter of a second: not before a unit is asked for
+    import pint  # a quarter of a second: not before a unit is asked for
 
     return pint.UnitRegistry(cache_folder=None)
 
@@ -123,15 +125,20 @@ def unit(text: str) -> Unit:
     ureg = registry()
     try:
         parsed = ureg.parse_units(spelled)
-        one = ureg.Quantity(1.0, parsed).to_base_units().magnitude
-        zero = ureg.Quantity(0.0, parsed).to_base_units().magnitude
+        one, zero = (_in_base_units(ureg, number, parsed) for number in (1.0, 0.0))
         exponents = ureg.get_dimensionality(parsed)
     except Exception as error:  # pint raises many kinds, parser errors among them
         raise QuantityError(f"{text!r} is not a known unit.", _nearest_units(text)) from error
-    dimension = Dimension(tuple(float(exponents.get(base, 0)) for base in _BASES))
+    dimension = Dimension(tuple(float(str(exponents.get(base, 0))) for base in _BASES))
     if set(exponents) - set(_BASES):
         raise QuantityError(f"{text!r} measures something that no step here can use.")
-    return Unit(text, float(one) - float(zero), float(zero), dimension)
+    return Unit(text, one - zero, zero, dimension)
+
+
+def _in_base_units(ureg: pint.UnitRegistry[float], number: float, parsed: object) -> float:
+    """Return a number of pint's unit `parsed` in SI base units."""
+    magnitude: float = ureg.Quantity(number, str(parsed)).to_base_units().magnitude
+    return magnitude
 
 
 def _spelled(text: str) -> str:
@@ -178,7 +185,7 @@ def parse_reading(text: str, expected_unit: str) -> Reading:
         QuantityError: no number, no unit, or a unit of another dimension than `expected_unit`.
     """
     match = _READING.fullmatch(text.strip())
-    if not match or not text.isascii() and not match.group(2):
+    if not match or (not text.isascii() and not match.group(2)):
         parse_number(text)
         raise QuantityError(f"{text[:40]!r} is not a number.")
     number, own = match.group(1), (match.group(2) or "").strip()
@@ -208,6 +215,6 @@ def show_number(number: float, digits: int = 4) -> str:
     if number == 0 or not math.isfinite(number):
         return "0" if number == 0 else str(number)
     exponent = math.floor(math.log10(abs(number)))
-    if not -4 <= exponent <= 9:
+    if not _SMALLEST <= exponent <= _LARGEST:
         return f"{number:.{digits}g}"
     return f"{number:.{max(0, digits - 1 - exponent)}f}"

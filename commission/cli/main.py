@@ -10,6 +10,7 @@ import typer
 from commission import __version__
 from commission.cli import calc, procedures, records
 from commission.cli.exits import Exit
+from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
 from commission.errors import CommissionError
 from commission.safe_text import safe_text
 
@@ -25,17 +26,8 @@ procedures.register(app)
 calc.register(app)
 records.register(app)
 
-StoreOption = Annotated[
-    str | None,
-    typer.Option(
-        "--store",
-        envvar="COMMISSION_STORE",
-        help="Path or URL of the store; without it, the one of this bench.",
-        show_default=False,
-    ),
-]
 PlainOption = Annotated[
-    bool, typer.Option("--plain", help="Line prompts instead of screens: for screen readers, pipes.")
+    bool, typer.Option("--plain", help="Line prompts instead of screens, for readers and pipes.")
 ]
 
 
@@ -77,9 +69,7 @@ def _faces(store: str | None, job: str | None, *, plain: bool) -> int:
 
         return run_plain(store, job)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        print(
-            "The screens need a terminal; use `commission --plain` for pipes.", file=sys.stderr
-        )
+        print("The screens need a terminal; use `commission --plain` for pipes.", file=sys.stderr)
         return Exit.COULD_NOT
     from commission.tui.app import run as run_screens
 

@@ -1,0 +1,100 @@
+"""Line prompts around a job: choose an open one or start one."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from commission.cli.exits import Exit
+from commission.cli.plain.talk import CommandError, LeftError, Talk
+from commission.errors import CommissionError
+
+if TYPE_CHECKING:
+    from commission.record.bench import Bench
+    from commission.record.session import Session
+
+NEW = "Start a new job"
+
+
+def run(store: str | None, job: str | None, talk: Talk | None = None) -> int:
+    """Lead through one job by line prompts; return the exit code."""
+    from commission.cli.plain.job import drive
+    from commission.record.bench import Bench
+
+    talk = talk or Talk()
+    try:
+        bench = Bench.open(store)
+    except CommissionError as error:
+        print(error.diagnostics(), file=sys.stderr)
+        return Exit.COULD_NOT
+    try:
+        technician, session = _choose(bench, job, talk)
+        with session:
+            return drive(session, technician, talk)
+    except LeftError:
+        talk.tell("Nothing was started.")
+        return Exit.UNFINISHED
+    except CommissionError as error:
+        print(error.diagnostics(), file=sys.stderr)
+        return Exit.COULD_NOT
+    finally:
+        bench.close()
+
+
+def _choose(bench: Bench, job: str | None, talk: Talk) -> tuple[str, Session]:
+    while True:
+        try:
+            if job is not None:
+                return _resume(bench, job, talk)
+            return _from_list(bench, talk)
+        except CommandError:
+            talk.tell("There is no job yet for that command.")
+
+
+def _from_list(bench: Bench, talk: Talk) -> tuple[str, Session]:
+    lines = [line for line in bench.jobs() if not line.is_finished]
+    if not lines:
+        return _start(bench, talk)
+    labels = [
+        f"{line.job}  {line.bike}  {line.title}  step {line.done + 1} of {line.total}  "
+        f"{line.status}"
+        for line in lines
+    ]
+    picked = talk.pick("Which job?", [*labels, NEW])
+    if picked == NEW:
+        return _start(bench, talk)
+    return _resume(bench, lines[labels.index(picked)].job, talk)
+
+
+def _resume(bench: Bench, job: str, talk: Talk) -> tuple[str, Session]:
+    session = bench.resume(job)
+    known = sorted(session.state.people)
+    try:
+        return talk.pick("Who works on it now?", known), session
+    except BaseException:
+        session.close()
+        raise
+
+
+def _start(bench: Bench, talk: Talk) -> tuple[str, Session]:
+    from commission.procedure import load
+
+    shipped = load.shipped()
+    titles = [title for _, title, _ in shipped]
+    title = talk.pick("Which procedure?", titles)
+    loaded = load.load(shipped[titles.index(title)][2])
+    if loaded.procedure is None:
+        raise CommissionError(f"{title} has problems.", "`commission check` lists them.")
+    bike = {"frame": talk.ask_filled("Frame number:"), "model": talk.ask("Model:")}
+    technician = talk.ask_filled("Technician:")
+    people = [(technician, ("technician",))]
+    for role in ("lead", "witness"):
+        while name := talk.ask(f"{role.capitalize()} (Enter for nobody yet):"):
+            if name != technician:
+                people.append((name, (role,)))
+                break
+            talk.tell(f"The {role} is another person than the technician.")
+    merged: dict[str, tuple[str, ...]] = {}
+    for name, roles in people:
+        merged[name] = (*merged.get(name, ()), *roles)
+    return technician, bench.start(loaded, bike, merged, technician)
