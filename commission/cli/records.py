@@ -110,6 +110,8 @@ def verify(
     else:
         for source, examined in found:
             print(safe_text(_verdict(source, examined)))
+    if wanted is None and any(source != examined.stream for source, examined in found):
+        _say("Without --head, a changed last entry or a cut-off end of a file cannot be seen.")
     if not all(examined.is_whole for _, examined in found):
         raise typer.Exit(Exit.NOT_GOOD)
 

@@ -21,8 +21,7 @@ _NOTHING: Final = SettingState()
 
 def keep(job: Working, planned: PlannedStep, entry: Entry) -> None:
     """Enter one piece of a read-back, a write or a power cycle; other kinds hold no settings."""
-    body = entry.body
-    kind = planned.step.kind
+    body, kind = entry.body, planned.kind
     if kind == "read_back":
         for name, given in body["given"].items():
             _found(job, name, Held(given, entry.seq, planned.id), body.get("replaces"))
@@ -40,7 +39,7 @@ def keep(job: Working, planned: PlannedStep, entry: Entry) -> None:
 
 def correct(job: Working, planned: PlannedStep, old: Answer, new: Answer, entry: Entry) -> None:
     """Enter the corrected cells of a concluded read-back, write or power cycle."""
-    kind = planned.step.kind
+    kind = planned.kind
     if kind not in ("read_back", "write", "power_cycle"):
         return
     intended = entry.body.get("intended", {})
@@ -75,7 +74,9 @@ def _written(job: Working, name: str, held: Held, intended: Given, replaces: int
 
 def _left(job: Working, name: str, held: Held, replaces: int | None) -> None:
     stands = job.settings.get(name, _NOTHING)
-    kept = tuple(one for one in stands.left if one.seq != replaces)
+    kept = stands.left
+    if replaces is not None:
+        kept = tuple(one for one in kept if one.seq != replaces)
     job.settings[name] = SettingState(
         stands.found, stands.written, stands.intended, (*kept, held), stands.earlier
     )

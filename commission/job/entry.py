@@ -31,9 +31,11 @@ closed           the job ends without release: `outcome`, `reason`
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Final, NewType
+from typing import TYPE_CHECKING, Any, Final, NewType
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 Digest = NewType("Digest", str)
 """SHA-256 as 64 lower-case hexadecimal digits."""

@@ -7,7 +7,7 @@ stand just before the step they belong to.
 from __future__ import annotations
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -59,12 +59,16 @@ class PlannedStep:
     stage_title: str
     remedy_of: str | None = None
     """The step whose failure calls for this one."""
-    has_cautions: bool = False
+    id: str = field(init=False)
+    """The step's name."""
+    kind: str = field(init=False)
+    has_cautions: bool = field(init=False)
 
-    @property
-    def id(self) -> str:
-        """The step's name."""
-        return self.step.id
+    def __post_init__(self) -> None:
+        """Keep at hand what every entry about the step asks for."""
+        object.__setattr__(self, "id", self.step.id)
+        object.__setattr__(self, "kind", self.step.kind)
+        object.__setattr__(self, "has_cautions", bool(self.step.cautions))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,8 +144,7 @@ def _placed(procedure: Procedure) -> Iterator[PlannedStep]:
     for stage in procedure.stages:
         for one in stage.steps:
             for step_in, parent in _with_remedies(one, None):
-                has_cautions = bool(step_in.cautions)
-                yield PlannedStep(count, step_in, stage.id, stage.title, parent, has_cautions)
+                yield PlannedStep(count, step_in, stage.id, stage.title, parent)
                 count += 1
 
 

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import IllegalEntryError
 from commission.job import bookkeeping, due, failing, pieces, release, step_changes
 from commission.job.state import Status
-from commission.procedure.model import SignOff
 
 if TYPE_CHECKING:
     from commission.job.entry import Entry
     from commission.job.plan import PlannedStep
-    from commission.job.state import Answer, Parts, StepState
+    from commission.job.state import Answer, Given, Parts, StepState
     from commission.job.working import Working
+    from commission.procedure.model import SignOff
 
 _VERDICTS: Final = ("pass", "marginal", "fail")
 _RECENT: Final = 2
@@ -47,16 +46,16 @@ def answered(job: Working, entry: Entry) -> None:
     _check_caution(planned, stands)
     _check_verdict(entry)
     given = _parts_of(entry)
-    if planned.step.kind in pieces.IN_PIECES:
+    if planned.kind in pieces.IN_PIECES:
         pieces.check_whole(job, planned, stands, entry)
         given = {**stands.parts, **given}
     elif "" not in given:
         raise IllegalEntryError(f"The answer to step {entry.step} says nothing.")
-    if isinstance(planned.step, SignOff):
-        _check_signature(job, planned.step, entry)
+    if planned.kind == "sign_off":
+        _check_signature(job, planned, entry)
     answer = step_changes.answer_of(stands, entry, given)
     conclude(job, planned, answer)
-    if planned.step.kind == "write":
+    if planned.kind == "write":
         due.written(job, planned.id, answer.parts, entry.seq)
     elif _says_another(stands, answer):
         due.changed(job, planned.id, entry.seq, "answered again")
@@ -90,11 +89,12 @@ def not_applicable(job: Working, entry: Entry) -> None:
     if not stands.is_open:
         raise IllegalEntryError(f"Step {entry.step} stands as {stands.status}.")
     job.steps[planned.id] = step_changes.not_applicable(stands, entry.body.get("reason", ""))
-    if planned.step.kind == "write":
+    if planned.kind == "write":
         due.written(job, planned.id, stands.parts, entry.seq)
     if stands.answer is not None:
         due.changed(job, planned.id, entry.seq, "found not applicable")
     settle(job, planned)
+    job.go_forward()
 
 
 def conclude(job: Working, planned: PlannedStep, answer: Answer) -> None:
@@ -114,14 +114,16 @@ def conclude(job: Working, planned: PlannedStep, answer: Answer) -> None:
 
 
 def settle(job: Working, planned: PlannedStep) -> None:
-    """Go on past a step that is settled now."""
+    """Let what waited for a step go on, now that it is settled."""
     if planned.remedy_of is not None:
         failing.settled(job, planned)
-    step = planned.step
-    is_release = isinstance(step, SignOff) and step.meaning == "released"
-    if is_release and job.steps[step.id].status is Status.PASSED:
+    if is_release(planned) and job.steps[planned.id].status is Status.PASSED:
         job.outcome = "released"
-    job.go_forward()
+
+
+def is_release(planned: PlannedStep) -> bool:
+    """Return whether a step is the signature that ends the job."""
+    return planned.kind == "sign_off" and planned.step.meaning == "released"  # type: ignore[union-attr]
 
 
 def _says_another(before: StepState, answer: Answer) -> bool:
@@ -139,7 +141,7 @@ def _to_correct(job: Working, entry: Entry) -> tuple[PlannedStep, Answer]:
             f"Step {entry.step} stands as {stands.status}; there is no answer to correct.",
             "Answer it, or replace a piece of the attempt in hand.",
         )
-    if isinstance(planned.step, SignOff):
+    if planned.kind == "sign_off":
         raise IllegalEntryError("A signature cannot be corrected.")
     if entry.body.get("replaces") != old.seq:
         raise IllegalEntryError(
@@ -165,13 +167,15 @@ def _check_verdict(entry: Entry) -> None:
 
 
 def _parts_of(entry: Entry) -> Parts:
-    parts = entry.body.get("parts", {})
-    if not all(isinstance(cells, Mapping) for cells in parts.values()):
-        raise IllegalEntryError(f"The pieces of entry {entry.seq} are not tables of values.")
-    return parts  # type: ignore[no-any-return]
+    parts: dict[str, dict[str, Given]] = entry.body.get("parts", {})
+    for cells in parts.values():
+        if not isinstance(cells, dict):
+            raise IllegalEntryError(f"The pieces of entry {entry.seq} are not tables of values.")
+    return parts
 
 
-def _check_signature(job: Working, step: SignOff, entry: Entry) -> None:
+def _check_signature(job: Working, planned: PlannedStep, entry: Entry) -> None:
+    step: SignOff = planned.step  # type: ignore[assignment]
     if step.role not in job.people[entry.by]:
         raise IllegalEntryError(
             f"{entry.by} does not sign as {step.role}.", f"A {step.role} has to sign."

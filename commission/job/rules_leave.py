@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 from commission.errors import IllegalEntryError
 from commission.job import failing, release, step_changes
-from commission.job.rules_answers import settle
+from commission.job.rules_answers import is_release, settle
 from commission.job.state import Concession, Status
-from commission.procedure.model import SignOff
 
 if TYPE_CHECKING:
     from commission.job.entry import Entry
@@ -37,10 +36,11 @@ def hold_confirmed(job: Working, entry: Entry) -> None:
             raise IllegalEntryError(f"Step {entry.step} is refused without a reason.")
         failing.fail(job, planned, answer, f"refused by {entry.by}: {body['reason']}")
         return
-    if isinstance(planned.step, SignOff) and planned.step.meaning == "released":
+    if is_release(planned):
         release.check(job, entry.at)
     job.steps[planned.id] = step_changes.good(answer, held=False)
     settle(job, planned)
+    job.go_forward()
 
 
 def conceded(job: Working, entry: Entry) -> None:
@@ -63,6 +63,7 @@ def conceded(job: Working, entry: Entry) -> None:
     )
     job.steps[planned.id] = step_changes.conceded(stands, concession)
     settle(job, planned)
+    job.go_forward()
 
 
 def resumed(job: Working, entry: Entry) -> None:

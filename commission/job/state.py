@@ -40,10 +40,10 @@ class Status(StrEnum):
     @property
     def settled(self) -> bool:
         """Whether the job may go on past a step that stands so."""
-        return self in _SETTLED
+        return self in SETTLED
 
 
-_SETTLED = frozenset(
+SETTLED = frozenset(
     {Status.PASSED, Status.MARGINAL, Status.NOT_APPLICABLE, Status.CONCEDED, Status.DORMANT}
 )
 _OPEN = frozenset({Status.TODO, Status.PARTLY, Status.DUE_AGAIN})

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.errors import IllegalEntryError
-from commission.job.state import JobState, Status
+from commission.job.state import SETTLED, JobState
 
 if TYPE_CHECKING:
     from commission.job.entry import Entry
@@ -61,11 +61,12 @@ class Working:
 
     def at_frontier(self, entry: Entry) -> tuple[PlannedStep, StepState]:
         """Return the step an entry is about, which must be the first unsettled one."""
-        planned = self.plan.steps[self.frontier] if self.frontier < len(self.plan.steps) else None
-        if planned is None or planned.step.id != entry.step:
+        steps = self.plan.steps
+        planned = steps[self.frontier] if self.frontier < len(steps) else None
+        if planned is None or planned.id != entry.step:
             due = f"The step to do is {planned.id}." if planned else "Every step is settled."
             raise IllegalEntryError(f"Step {entry.step} is not the one to do now.", due)
-        return planned, self.steps[planned.step.id]
+        return planned, self.steps[planned.id]
 
     def open_step(self, entry: Entry) -> tuple[PlannedStep, StepState]:
         """Return the step an entry answers, which must be open to answers in this attempt."""
@@ -86,8 +87,7 @@ class Working:
         """Move the frontier past what is settled."""
         steps, order, place = self.steps, self.plan.steps, self.frontier
         while place < len(order):
-            status = steps[order[place].step.id].status
-            if status is not Status.PASSED and not status.settled:
+            if steps[order[place].id].status not in SETTLED:
                 break
             place += 1
         self.frontier = place

@@ -12,12 +12,16 @@ check it, so a reader needs no rule for canonical JSON.
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import json
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from commission.errors import DamagedError, IllegalEntryError
 from commission.job.entry import Clock, Digest, Entry
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 KEYS: Final = (
     "stream", "seq", "at", "clock", "bench", "by", "kind", "step", "attempt", "body", "prev",
@@ -71,9 +75,8 @@ def parse(line: bytes) -> Entry:
         DamagedError: the line is not JSON, or not of the keys and types of an entry.
     """
     try:
-        stream, seq, at, clock, bench, by, kind, step, attempt, body, prev = (
-            members := json.loads(line)
-        ).values()
+        members = _loads()(line)
+        stream, seq, at, clock, bench, by, kind, step, attempt, body, prev = members.values()
         entry = Entry(
             stream, seq, at, Clock(clock["boot"], clock["ns"]),
             bench, by, kind, step, attempt, body, prev,
@@ -86,22 +89,26 @@ def parse(line: bytes) -> Entry:
 
 
 def has_entry_types(members: dict[str, Any]) -> bool:
-    """Whether the values under an entry's keys have an entry's types; says nothing of `body`."""
-    clock, step = members["clock"], members["step"]
+    """Whether `KEYS` in order have an entry's types; says nothing of what `body` holds."""
+    clock = members["clock"]
     return (
-        type(members["seq"]) is int
-        and type(members["attempt"]) is int
-        and type(members["body"]) is dict
-        and type(clock) is dict
-        and len(clock) == 2  # noqa: PLR2004  boot and ns
-        and type(clock.get("ns")) is int
-        and type(clock.get("boot")) is str
-        and (step is None or type(step) is str)
-        and all(type(members[key]) is str for key in _TEXT_KEYS)
+        tuple(map(type, members.values())) in _TYPES
+        and tuple(clock) == ("boot", "ns")
+        and tuple(map(type, clock.values())) == (str, int)
     )
 
 
-_TEXT_KEYS: Final = ("stream", "at", "bench", "by", "kind", "prev")
+_ABOUT_A_STEP: Final = (str, int, str, dict, str, str, str, str, int, dict, str)
+_ABOUT_NO_STEP: Final = (*_ABOUT_A_STEP[:7], type(None), *_ABOUT_A_STEP[8:])
+_TYPES: Final = frozenset({_ABOUT_A_STEP, _ABOUT_NO_STEP})
+
+
+@functools.cache
+def _loads() -> Callable[[bytes], Any]:
+    """Return pydantic's parser: twice as fast as `json` over the lines of an archive."""
+    from pydantic_core import from_json
+
+    return from_json
 
 
 def _shown(line: bytes) -> str:

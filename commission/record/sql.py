@@ -53,7 +53,11 @@ _ADD_ENTRY: Final = _ENTRY.insert()
 _ADD_JOB: Final = _JOB.insert()
 _ADD_READING: Final = _READING.insert()
 _ADD_SETTING: Final = _SETTING.insert()
-_DROP_JOB: Final = _JOB.delete().where(_JOB.c.job == sa.bindparam("key"))
+_SET_JOB: Final = (
+    _JOB.update()
+    .where(_JOB.c.job == sa.bindparam("key"))
+    .values({name: sa.bindparam(name) for name in _JOB.c.keys() if name != "job"})  # noqa: SIM118
+)
 _DROP_SETTING: Final = _SETTING.delete().where(
     _SETTING.c.stream == sa.bindparam("key"), _SETTING.c.setting == sa.bindparam("which")
 )
@@ -188,6 +192,8 @@ class SqlStore:
             return
         if self.is_read_only:
             raise StoreError(f"{self._path} is empty and can only be read.")
+        with self._translated():
+            self._opening.keep_a_log()
         with self._writing() as connection:
             if self._is_new(connection):  # asked again: another process may have been first
                 _METADATA.create_all(connection)
@@ -240,14 +246,20 @@ def _begin(connection: sa.Connection) -> None:
 
 
 def _apply(connection: sa.Connection, change: Change) -> None:
-    connection.execute(_DROP_JOB, {"key": change.job.job})
-    connection.execute(_ADD_JOB, dataclasses.asdict(change.job))
+    job = _values(change.job)
+    if connection.execute(_SET_JOB, {**job, "key": job.pop("job")}).rowcount == 0:
+        connection.execute(_ADD_JOB, _values(change.job))
     if change.readings:
-        connection.execute(_ADD_READING, [dataclasses.asdict(row) for row in change.readings])
+        connection.execute(_ADD_READING, [_values(row) for row in change.readings])
     if change.settings:
         keys = [{"key": row.stream, "which": row.setting} for row in change.settings]
         connection.execute(_DROP_SETTING, keys)
-        connection.execute(_ADD_SETTING, [dataclasses.asdict(row) for row in change.settings])
+        connection.execute(_ADD_SETTING, [_values(row) for row in change.settings])
+
+
+def _values(row: JobLine | ReadingRow | SettingRow) -> dict[str, Any]:
+    # Not `asdict`, which copies deeply: this is on the way of every answer.
+    return {name: getattr(row, name) for name in row.__slots__}
 
 
 def _job_line(row: sa.Row[Any]) -> JobLine:

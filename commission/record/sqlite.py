@@ -62,12 +62,18 @@ class Opening:
         try:
             for pragma in _PRAGMAS:
                 connection.execute(pragma)
-            if not self.read_only:
-                connection.execute("PRAGMA journal_mode=WAL")
         except BaseException:
             connection.close()
             raise
         return connection
+
+    def keep_a_log(self) -> None:
+        """Turn a new file to write-ahead logging, which it then keeps; not while in use."""
+        connection = self.connect()
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        finally:
+            connection.close()
 
     def release(self) -> None:
         """Remove the private copy, where there is one."""
@@ -90,9 +96,13 @@ def opening_of(path: Path, *, create: bool) -> Opening:
         _make_folder(path.parent)
         return Opening(path, read_only=False)
     _refuse_other_files(path)
-    if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
+    if _may_write(path) and _may_write(path.parent):
         return Opening(path, read_only=False)
     return Opening(path, read_only=True, copy=_copy_if_needed(path))
+
+
+def _may_write(path: Path) -> bool:
+    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def _make_folder(folder: Path) -> None:
@@ -102,7 +112,7 @@ def _make_folder(folder: Path) -> None:
         raise StoreError(
             f"The folder {folder} cannot be made: {error.strerror}.", "Name another with --store."
         ) from error
-    if not os.access(folder, os.W_OK):
+    if not _may_write(folder):
         raise StoreError(
             f"Nothing can be written in the folder {folder}.", "Name another with --store."
         )
@@ -128,7 +138,7 @@ def _copy_if_needed(path: Path) -> tempfile.TemporaryDirectory[str] | None:
     # no process has left one, the entries still in the log are seen in a copy, and only there.
     log = path.with_name(path.name + "-wal")
     index = path.with_name(path.name + "-shm")
-    if os.access(path.parent, os.W_OK) or index.exists():
+    if _may_write(path.parent) or index.exists():
         return None
     copy = tempfile.TemporaryDirectory(prefix="store-")
     try:

@@ -15,10 +15,13 @@ from __future__ import annotations
 
 import os
 import sys
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.worker import WorkerFailed
 
 from commission.tui import crash, endings
 from commission.tui.keys import OrderedKeysApp
@@ -37,6 +40,11 @@ if TYPE_CHECKING:
     from commission.record.bench import Bench
     from commission.tui.job.session import JobSession
     from commission.tui.palette import Command
+
+
+@dataclass
+class ScreenLeft(Message):
+    """The screen above was left and is gone; what it recorded is in the record."""
 
 
 class CommissionApp(OrderedKeysApp[None]):
@@ -114,7 +122,8 @@ class CommissionApp(OrderedKeysApp[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         del event
-        self.check_size()
+        # Behind the library's own handler, which sets the new size.
+        self.call_later(self.check_size)
 
     def check_size(self) -> None:
         """Cover the screen while the window is too small, and uncover it."""
@@ -122,7 +131,7 @@ class CommissionApp(OrderedKeysApp[None]):
         if too_small(self.size) and not isinstance(top, TooSmall):
             self.push_screen(TooSmall())
         elif not too_small(self.size) and isinstance(top, TooSmall):
-            top.dismiss()
+            self.pop_screen()
 
     def open_job(self, session: JobSession, *, instead: bool = False) -> None:
         """Show the job of `session`; the job's screen closes it when it is left.
@@ -135,6 +144,13 @@ class CommissionApp(OrderedKeysApp[None]):
             self.switch_screen(JobScreen(session))
         else:
             self.push_screen(JobScreen(session))
+
+    async def _replace_screen(self, screen: Screen[object]) -> Screen[object]:
+        """Tell the screen below once the one that was left has done all it had to do."""
+        left = await super()._replace_screen(screen)
+        if self.screen_stack and not left.is_modal:
+            self.screen.post_message(ScreenLeft())
+        return left
 
     def action_help(self) -> None:
         from commission.tui.help import HelpPage, help_text
@@ -177,7 +193,7 @@ class CommissionApp(OrderedKeysApp[None]):
     def _handle_exception(self, error: Exception) -> None:
         if self._exception is None:
             self._exception = error
-            self._end_after(error)
+            self._end_after(error.error if isinstance(error, WorkerFailed) else error)
             self._exception_event.set()
 
     def _end_after(self, error: BaseException) -> None:

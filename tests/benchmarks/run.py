@@ -2,19 +2,20 @@
 
     python tests/benchmarks/run.py [WORD …]
 
-A word keeps the benchmarks whose name contains it. Every `bench_*.py` beside this file has functions
-`bench_*() -> dict` with `name, measured, floor, unit, ratio, aim`; `aim` is the largest ratio
+A word keeps the benchmarks whose name contains it. Every `bench_*.py` beside this file has
+functions `bench_*() -> dict` with `name, measured, floor, unit, ratio, aim`; `aim` is the largest ratio
 wanted (or the smallest rate, where `unit` ends in `/s`).
 """
 
 from __future__ import annotations
 
 import importlib.util
-import json
 import sys
-from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
 
 HERE = Path(__file__).parent
 
@@ -39,9 +40,7 @@ def main(words: list[str]) -> None:
     for bench in found():
         if words and not any(word in bench.__name__ for word in words):
             continue
-        print(f"{bench.__name__} …", file=sys.stderr, flush=True)
         results.append(bench())
-    print(json.dumps(results, indent=2))
 
 
 if __name__ == "__main__":

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import io
-import json
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -22,7 +20,11 @@ from commission.job.state import Status
 from commission.procedure import load, yaml12
 from commission.record.bench import Bench
 from commission.record.clocks import Clocks
-from commission.record.session import Session
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from commission.record.session import Session
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "checklists" / "examples"
@@ -122,7 +124,7 @@ def test_the_whole_checklist_is_done_by_line_prompts(start: Callable[[], Robot])
         assert session.state.outcome == "released"
     assert "Head of its record:" in robot.told
     assert robot.session.head in robot.told
-    assert "DANGER" in robot.told
+    assert "WARNING: " in robot.told
 
 
 def test_leaving_is_recorded_and_the_last_two_steps_are_shown_again(
@@ -153,18 +155,24 @@ stages:
     title: Only stage
     steps:
       - {id: stand, kind: confirm, title: Put the bike on a stand}
-      - {id: pack, kind: measure, title: Measure the pack, unit: V, limits: {min: "series * 3.0[V]"}}
+      - id: pack
+        kind: measure
+        title: Measure the pack
+        unit: V
+        limits: {min: "series * 3.0[V]"}
       - {id: release, kind: sign_off, title: Release the bike, meaning: released}
 """
 
 
 def start_short(folder: Path) -> str:
     loaded = load.loads(SHORT, "short.yaml")
-    with Bench.open(folder / "bench.db") as bench:
-        with bench.start(
+    with (
+        Bench.open(folder / "bench.db") as bench,
+        bench.start(
             loaded, {"frame": "F-1"}, {"Rika Holt": ("technician",)}, "Rika Holt"
-        ) as session:
-            return session.job
+        ) as session,
+    ):
+        return session.job
 
 
 def by_pipe(folder: Path, job: str, typed: str) -> subprocess.CompletedProcess[str]:
@@ -210,10 +218,11 @@ def test_a_bare_enter_passes_nothing(tmp_path: Path) -> None:
         assert bench.look(job).steps["stand"].status is Status.TODO
 
 
-def test_text_of_a_procedure_reaches_the_terminal_as_text(tmp_path: Path) -> None:
-    loaded = load.loads(SHORT.replace("Put the bike", "Put \\x1b[31mthe bike"), "short.yaml")
-    text = json.dumps(loaded.text)
-    assert "\\u001b" not in text
+def test_no_escape_sequence_of_a_person_reaches_the_terminal() -> None:
+    talk = Talk(io.StringIO(), io.StringIO())
+    talk.tell("Put \x1b[31mthe \u202ebike on a stand")
+    assert isinstance(talk.sink, io.StringIO)
+    assert talk.sink.getvalue() == "Put ?[31mthe ?bike on a stand\n"
 
 
 def test_no_store_is_one_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -69,8 +69,8 @@ class Work:
     loaded: Loaded
     hands: HandClocks = field(default_factory=HandClocks)
 
-    def open(self, **options: bool) -> Bench:
-        return Bench.open(self.path, "bench-1", clocks=self.hands.clocks(), **options)
+    def open(self) -> Bench:
+        return Bench.open(self.path, "bench-1", clocks=self.hands.clocks())
 
     def start(self, bench: Bench, *, practice: bool = False) -> Session:
         people = {"Ada": ("technician",), "Lin": ("lead",)}

@@ -41,12 +41,15 @@ def entry(**body: object) -> Entry:
 
 
 def test_layout_is_pinned_to_the_byte() -> None:
-    assert to_line(entry(typed="54.0", unit="Ω")) == (
-        '{"stream":"20260301-BCDF","seq":7,"at":"2026-03-01T09:30:00.000001Z",'
-        '"clock":{"boot":"b","ns":12},"bench":"bench-1","by":"Ada","kind":"answered",'
-        '"step":"pack","attempt":1,"body":{"typed":"54.0","unit":"Ω"},'
-        f'"prev":"{"0" * 64}"}}'
-    ).encode()
+    assert (
+        to_line(entry(typed="54.0", unit="Ω"))
+        == (
+            '{"stream":"20260301-BCDF","seq":7,"at":"2026-03-01T09:30:00.000001Z",'
+            '"clock":{"boot":"b","ns":12},"bench":"bench-1","by":"Ada","kind":"answered",'
+            '"step":"pack","attempt":1,"body":{"typed":"54.0","unit":"Ω"},'
+            f'"prev":"{"0" * 64}"}}'
+        ).encode()
+    )
 
 
 @given(ENTRIES)

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from conftest import Work
+    from tests.record.conftest import Work
 
 
 def test_start_records_the_procedure_it_runs(work: Work, bench: Bench) -> None:
@@ -70,8 +70,8 @@ def test_jobs_lists_what_the_entries_say(work: Work, bench: Bench, job: str) -> 
     assert (line.job, line.bike, line.title) == (job, "FR-001 · Mule", "Small job")
     assert (line.done, line.total, line.seq) == (4, 4, len(list(bench.lines(job))))
     assert line.practice is False
+    work.hands.wait(1)
     with work.start(bench, practice=True) as session:
-        work.hands.wait(1)
         first, second = bench.jobs()
         assert (first.job, first.practice, first.status) == (session.job, True, "open")
         assert first.step_title == "Measure the pack voltage"
@@ -173,7 +173,7 @@ def test_taken_id_is_not_used_again(work: Work) -> None:
 
 
 def test_changed_line_is_named_when_the_job_is_opened(
-    work: Work, bench: Bench, job: str, tamper: Callable[[str], None]
+    bench: Bench, job: str, tamper: Callable[[str], None]
 ) -> None:
     tamper("UPDATE entry SET line = replace(CAST(line AS TEXT), '54.0', '54.1') WHERE seq = 2")
     for act in (bench.resume, bench.look):

@@ -17,12 +17,14 @@ import struct
 import sys
 import termios
 import time
-from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pyte
 import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
 
 ROOT = Path(__file__).parents[2]
 KEYS = {
@@ -90,7 +92,8 @@ class Terminal:
             os.closerange(3, 64)
             kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
             basic = {"TERM": "xterm-256color", "COLORTERM": "truecolor", "LANG": "C.UTF-8"}
-            os.execvpe(command[0], list(command), {**kept, **basic, "PYTHONPATH": str(ROOT), **env})
+            environment = {**kept, **basic, "PYTHONPATH": str(ROOT), **env}
+            os.execvpe(command[0], list(command), environment)  # noqa: S606  no shell is wanted
         finally:
             os._exit(127)
 

@@ -8,10 +8,12 @@ import stat
 import subprocess
 import sys
 import time
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 HOME = """
 import sys

@@ -3,25 +3,106 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 import os
 import re
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from itertools import groupby
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from rich.style import Style
-from textual.app import App
 
+from commission.procedure.load import loads
+from commission.record.bench import Bench
+from commission.record.clocks import Clocks
+from commission.tui.app import CommissionApp
 from commission.tui.keys import OrderedKeysApp
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from textual.app import App
 
 SNAPSHOTS = Path(__file__).parents[1] / "snapshots"
 UPDATE = os.environ.get("COMMISSION_SNAPSHOTS") == "update"
 _FONT_FACE = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
+_COMMENT = re.compile(r"<!--.*?-->\s*", re.DOTALL)
 _UNIQUE = re.compile(r"terminal-\d+-")
+
+
+NOW = datetime(2031, 5, 6, 12, 30, tzinfo=UTC)
+TRIAL = """
+procedure: trial
+revision: 2
+title: Trial of the brakes
+purpose: To have something to do.
+stages:
+  - id: only
+    title: The only stage
+    steps:
+      - {id: stand, kind: confirm, title: Put the bike on the stand}
+      - {id: wheel, kind: confirm, title: Turn the rear wheel by hand}
+      - {id: lever, kind: confirm, title: Pull the brake lever}
+"""
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[Bench]:
+    """An empty bench with clocks that go on by a second each time and ids in order."""
+    seconds = itertools.count()
+    start = int(datetime(2031, 5, 6, 9, 0, tzinfo=UTC).timestamp())
+    clocks = Clocks(
+        lambda: (start + next(seconds)) * 1_000_000, itertools.count(0, 10**9).__next__, "boot"
+    )
+    letters = ("".join(four) for four in itertools.product("BCDF", repeat=4))
+    opened = Bench.open(
+        tmp_path / "bench" / "bench.db", "bench", clocks=clocks, letters=letters.__next__
+    )
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def start_job(bench: Bench) -> Callable[..., Any]:
+    """Start a job on the trial procedure; gives its session, which the test closes."""
+
+    def start(
+        frame: str, by: str = "Ada Nwosu", model: str = "trail bike", **more: tuple[str, ...]
+    ) -> Any:
+        people = {by: ("technician",), "Ben Ito": ("witness",), **more}
+        return bench.start(loads(TRIAL), {"frame": frame, "model": model}, people, by)
+
+    return start
+
+
+@pytest.fixture
+def app_on(bench: Bench) -> Callable[..., CommissionApp]:
+    """Make the app on that bench; tests run it."""
+
+    def make(job: str | None = None) -> CommissionApp:
+        return CommissionApp(job=job, opener=lambda: bench, now=lambda: NOW)
+
+    return make
+
+
+@pytest.fixture
+def until() -> Callable[..., Any]:
+    """Wait until a condition holds, without sleeping blindly."""
+
+    async def wait(pilot: Any, condition: Callable[[], object], what: str = "") -> None:
+        end = time.monotonic() + 8
+        while not condition():
+            if time.monotonic() > end:
+                pytest.fail(f"never came: {what or condition}\n{screen_text(pilot.app)}")
+            await pilot.pause(0.02)
+        # Until what is there has been painted, keys count for nothing.
+        await pilot.pause()
+
+    return wait
 
 
 @pytest.fixture(autouse=True)
@@ -43,19 +124,16 @@ def steady(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
 def snapshot() -> Callable[[App[Any], str], str]:
     """Compare what an app shows with the picture kept under a name; return its text.
 
-    `snapshot(app, "home")` compares with `tests/snapshots/home.txt`: the text, then how its runs are
-    styled. `COMMISSION_SNAPSHOTS=update` writes that file and `home.svg`, the picture for people.
+    `snapshot(app, "home")` compares with `tests/snapshots/home.txt`: the text, then how its runs
+    are styled. `COMMISSION_SNAPSHOTS=update` writes that file, and `home.svg` for people.
     """
     return compare
 
 
 def compare(app: App[Any], name: str) -> str:
     """See `snapshot`."""
-    lines = [
-        [(segment.text, segment.style or Style()) for segment in strip if segment.text]
-        for strip in app.screen._compositor.render_strips()
-    ]
-    text = "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
+    lines = _lines(app)
+    text = screen_text(app)
     shown = f"{text}\n\n{'-' * 8} styles\n{_styles(lines)}\n"
     path = SNAPSHOTS / f"{name}.txt"
     if UPDATE:
@@ -70,6 +148,24 @@ def compare(app: App[Any], name: str) -> str:
         diff = difflib.unified_diff(kept.splitlines(), shown.splitlines(), "kept", "shown", n=1)
         pytest.fail(f"{path.name} differs:\n" + "\n".join(diff))
     return text
+
+
+def screen_text(app: App[Any]) -> str:
+    """Return what an app shows, line by line."""
+    return "\n".join("".join(part for part, _ in line).rstrip() for line in _lines(app))
+
+
+def _lines(app: App[Any]) -> list[list[tuple[str, Style]]]:
+    return [
+        [(segment.text, segment.style or Style()) for segment in strip if segment.text]
+        for strip in app.screen._compositor.render_strips()
+    ]
+
+
+@pytest.fixture
+def shown() -> Callable[[App[Any]], str]:
+    """Give what an app shows as text."""
+    return screen_text
 
 
 def _styles(lines: list[list[tuple[str, Style]]]) -> str:
@@ -94,7 +190,7 @@ def _words(style: Style) -> str:
 def _picture(app: App[Any], name: str) -> str:
     """Return the picture as SVG that loads nothing from outside and is the same each time."""
     svg = app.export_screenshot(title="commission")
-    svg = _FONT_FACE.sub("", svg).replace("Fira Code, monospace", "monospace")
+    svg = _FONT_FACE.sub("", _COMMENT.sub("", svg)).replace("Fira Code, monospace", "monospace")
     svg = svg.replace('font-family: "Fira Code"', "font-family: monospace")
     svg = _UNIQUE.sub(f"{re.sub('[^a-z0-9]', '-', name)}-", svg)
     return "\n".join(line.rstrip() for line in svg.splitlines()) + "\n"

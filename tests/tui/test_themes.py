@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 from rich._palettes import STANDARD_PALETTE
 from rich.color import Color as RichColor
 from rich.color import ColorSystem
 from textual.color import Color
-from textual.theme import Theme
 
 from commission.tui.themes import DARK, LIGHT, THEMES, next_theme, starting_theme
+
+if TYPE_CHECKING:
+    from textual.theme import Theme
 
 GROUNDS = ("background", "surface", "panel")
 TEXTS = (
@@ -98,4 +102,5 @@ def rgb(colour: str) -> tuple[int, int, int]:
 def mapped_down(colour: str) -> tuple[float, float, float]:
     down = RichColor.from_rgb(*rgb(colour)).downgrade(ColorSystem.STANDARD)
     assert down.number is not None
-    return tuple(STANDARD_PALETTE[down.number])
+    red, green, blue = STANDARD_PALETTE[down.number]
+    return red, green, blue

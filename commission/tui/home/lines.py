@@ -91,6 +91,15 @@ def matching(jobs: Iterable[JobLine], typed: str) -> tuple[JobLine, ...]:
     return tuple(job for job in jobs if all(word in _searched(job) for word in words))
 
 
+def groups(jobs: Iterable[JobLine]) -> list[tuple[str, list[JobLine]]]:
+    """Return the jobs under headings, those still open first; no heading stands alone."""
+    every = list(jobs)
+    still = [job for job in every if not job.is_finished]
+    ended = [job for job in every if job.is_finished]
+    headed = ((f"Open jobs ({len(still)})", still), (f"Ended ({len(ended)})", ended))
+    return [(title, members) for title, members in headed if members]
+
+
 def bar(done: int, total: int) -> str:
     """Return the progress as a bar of fixed length; full only when all is done."""
     filled = 0 if total <= 0 else min(_BAR, done * _BAR // total)

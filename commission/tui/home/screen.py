@@ -11,25 +11,27 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input, OptionList
-from textual.widgets.option_list import Option
 
 from commission.errors import BusyError, CommissionError
-from commission.tui.home import lines
+from commission.tui.home import lines, who
+from commission.tui.home.job_list import JobList
 from commission.tui.notice import Notice
 from commission.tui.palette import Command
-from commission.tui.widgets import Choices, Field, KeyBar, Plain, TitleBar, plain
+from commission.tui.widgets import Field, KeyBar, Plain, TitleBar
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
     from textual.app import ComposeResult
 
+    from commission.job.state import JobState
     from commission.record.bench import Bench
     from commission.record.session import Session
     from commission.record.store import JobLine
     from commission.tui.app import CommissionApp
 
 EMPTY = "No job yet on this bench.\n\nPress F2 to start the first one."
+_MARGINS = 5
 NOBODY = "Nobody of these: back to the jobs"
 LOOK = "Look at it, without changing anything"
 
@@ -60,8 +62,7 @@ class Home(Screen[None]):
     Home {
         #filter { margin: 1 1 0 1; }
         #heading { height: 1; margin: 1 1 0 1; padding: 0 1; text-wrap: nowrap; }
-        #jobs { height: 1fr; margin: 0 1; text-wrap: nowrap; }
-        #jobs > .option-list--option { padding: 0 1; }
+        #jobs { margin: 0 1; }
         #state { height: 1fr; margin: 2 3; display: none; }
         #detail { height: 5; margin: 0 1; padding: 1 1 0 1; color: $text-muted; text-wrap: nowrap;
                   text-overflow: ellipsis; }
@@ -89,21 +90,26 @@ class Home(Screen[None]):
 
         session: Session
 
+    @dataclass
+    class LookedAt(Message):
+        """A job was read, to be looked at."""
+
+        state: JobState
+
     app: CommissionApp
 
     def __init__(self) -> None:
         """Start without jobs: they are read once this is on the screen."""
         super().__init__()
         self._jobs: tuple[JobLine, ...] = ()
-        self._shown: list[JobLine | None] = []
-        self._read = False
+        self._opening = False
 
     def compose(self) -> ComposeResult:
         yield TitleBar("commission", "jobs on this bench")
         yield Field(placeholder="Type or scan to find a job: frame, model, procedure, name",
                     id="filter")  # fmt: skip
         yield Plain(id="heading")
-        yield Choices(id="jobs", can_focus=False)
+        yield JobList(id="jobs")
         yield Plain(id="state")
         yield Plain(id="detail")
         yield KeyBar()
@@ -112,9 +118,8 @@ class Home(Screen[None]):
         self._say("Reading the bench's jobs …")
         self.call_after_refresh(self.read_jobs)
 
-    def on_screen_resume(self) -> None:
-        if self._read:
-            self.read_jobs()
+    def on_screen_left(self) -> None:
+        self.read_jobs()
 
     def on_resize(self) -> None:
         self._list()
@@ -140,7 +145,6 @@ class Home(Screen[None]):
     @on(JobsRead)
     def show_jobs(self, message: JobsRead) -> None:
         self._jobs = message.jobs
-        self._read = True
         if self._jobs:
             self._list()
         else:
@@ -148,11 +152,14 @@ class Home(Screen[None]):
         self._warm()
         if self.app.first_job:
             job, self.app.first_job = self.app.first_job, None
+            self._opening = True
             self._take(job)
 
     @on(Refused)
     def show_refusal(self, message: Refused) -> None:
         error = message.error
+        self._opening = False
+        self._show_detail()
         if not message.job:
             self._say(f"The jobs cannot be shown.\n\n{error.diagnostics()}\n\n"
                       "F5 tries again, F10 quits.", "$text-error")  # fmt: skip
@@ -161,10 +168,18 @@ class Home(Screen[None]):
         notice = Notice("Not opened", error.diagnostics(), choices)
         self.app.push_screen(notice, lambda choice: self._after_notice(choice, message.job))
 
+    @on(LookedAt)
+    def show_state(self, message: LookedAt) -> None:
+        from commission.tui.home.look import Look
+
+        self._opening = False
+        self.app.push_screen(Look(message.state))
+
     @on(JobTaken)
     def show_job(self, message: JobTaken) -> None:
+        self._opening = False
         session = message.session
-        names = workers(session.state.people)
+        names = who.workers(session.state.people)
         if self.app.technician in names or len(names) == 1:
             self._open_as(session, self.app.technician if len(names) > 1 else names[0])
             return
@@ -182,9 +197,7 @@ class Home(Screen[None]):
     @on(OptionList.OptionHighlighted, "#jobs")
     def show_detail(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()
-        job = self.highlighted
-        self.query_one("#detail", Plain).show(lines.detail(job, self.app.now()) if job else "")
-        self.refresh_bindings()
+        self._show_detail()
 
     @on(OptionList.OptionSelected, "#jobs")
     def open_clicked(self, event: OptionList.OptionSelected) -> None:
@@ -194,31 +207,36 @@ class Home(Screen[None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer what needs a job only where there is one."""
         del parameters
-        return self.highlighted is not None if action == "open" else True
+        if action == "open":
+            return self.is_mounted and self.list.job is not None
+        return True
 
     @property
-    def highlighted(self) -> JobLine | None:
-        """The job that Enter opens."""
-        if not self.is_mounted:
-            return None
-        at = self.query_one("#jobs", Choices).highlighted
-        return self._shown[at] if at is not None and at < len(self._shown) else None
+    def list(self) -> JobList:
+        """The list of jobs."""
+        return self.query_one(JobList)
 
     def open(self, job: JobLine) -> None:
         """Open a job for work; a finished one to look at."""
+        if self._opening:
+            return
+        self._opening = True
+        self._show_detail()
         if job.is_finished:
             self._look(job.job)
         else:
             self._take(job.job)
 
     def action_open(self) -> None:
-        job = self.highlighted
+        job = self.list.job
         if job is not None:
             self.open(job)
 
     def action_start(self) -> None:
         from commission.tui.start.screen import Start
 
+        if self._opening:
+            return
         if self.app.bench is None:
             self.notify("The bench is not open yet.", severity="warning", markup=False)
         else:
@@ -229,7 +247,7 @@ class Home(Screen[None]):
         self.read_jobs()
 
     def action_move(self, how: str) -> None:
-        getattr(self.query_one("#jobs", Choices), f"action_{how}")()
+        getattr(self.list, f"action_{how}")()
 
     def action_clear(self) -> None:
         self.query_one("#filter", Field).value = ""
@@ -245,14 +263,12 @@ class Home(Screen[None]):
 
     @work(thread=True, exclusive=True, group="take")
     def _look(self, job: str) -> None:
-        from commission.tui.home.look import Look
-
         try:
             state = self._bench().look(job)
         except CommissionError as error:
             self.post_message(self.Refused(error, job))
         else:
-            self.app.call_from_thread(self.app.push_screen, Look(state))
+            self.post_message(self.LookedAt(state))
 
     @work(thread=True, exclusive=True, group="warm")
     def _warm(self) -> None:
@@ -274,6 +290,7 @@ class Home(Screen[None]):
 
     def _after_notice(self, choice: str | None, job: str) -> None:
         if choice == LOOK:
+            self._opening = True
             self._look(job)
 
     def _say(self, text: str, style: str = "") -> None:
@@ -283,39 +300,15 @@ class Home(Screen[None]):
     def _list(self) -> None:
         if not self._jobs or not self.is_mounted:
             return
-        now = self.app.now()
-        width = self.size.width - 5
-        before = self.highlighted
+        width = self.size.width - _MARGINS
         found = lines.matching(self._jobs, self.query_one("#filter", Field).value)
-        options, self._shown = [], []
-        for title, jobs in _groups(found):
-            options.append(Option(plain(title, "bold $text-muted"), disabled=True))
-            self._shown.append(None)
-            options += [Option(lines.job_line(job, width, now)) for job in jobs]
-            self._shown += jobs
-        if not found:
-            options.append(
-                Option(plain("No job has these words. Escape shows all."), disabled=True)
-            )
-            self._shown.append(None)
         self.set_class(False, "-saying")
         self.query_one("#heading", Plain).show(lines.heading(width))
-        choices = self.query_one("#jobs", Choices)
-        choices.set_options(options)
-        again = next((at for at, job in enumerate(self._shown) if job and before
-                      and job.job == before.job), 1)  # fmt: skip
-        choices.highlighted = again if found else None
+        self.list.show(found, width, self.app.now())
+        self._show_detail()
 
-
-def _groups(jobs: Iterable[JobLine]) -> list[tuple[str, list[JobLine]]]:
-    every = list(jobs)
-    still = [job for job in every if not job.is_finished]
-    ended = [job for job in every if job.is_finished]
-    groups = ((f"Open jobs ({len(still)})", still), (f"Ended ({len(ended)})", ended))
-    return [(title, members) for title, members in groups if members]
-
-
-def workers(people: Mapping[str, frozenset[str]]) -> list[str]:
-    """Return who may be at the bench on a job: its technicians, or all where it names none."""
-    technicians = sorted(name for name, roles in people.items() if "technician" in roles)
-    return technicians or sorted(people)
+    def _show_detail(self) -> None:
+        job = self.list.job
+        said = "Opening …" if self._opening else lines.detail(job, self.app.now()) if job else ""
+        self.query_one("#detail", Plain).show(said)
+        self.refresh_bindings()

@@ -47,7 +47,7 @@ def wrong_with(entries: Entries) -> dict[str, str]:
     if not tidy(entries.technician):
         wrong["technician"] = "needed: who does the work"
     elif same(entries.witness, entries.technician):
-        wrong["witness"] = "must be another person than the technician"
+        wrong["witness"] = "another than the technician"
     order = [field.name for field in fields(Entries)]
     return dict(sorted(wrong.items(), key=lambda pair: order.index(pair[0])))
 
@@ -56,7 +56,7 @@ def remarks(entries: Entries) -> dict[str, str]:
     """Return what is allowed but will ask for more later, by field name."""
     said: dict[str, str] = {}
     if tidy(entries.technician) and same(entries.lead, entries.technician):
-        said["lead"] = "the same person cannot confirm a lead's hold"
+        said["lead"] = "cannot confirm holds then"
     return said
 
 

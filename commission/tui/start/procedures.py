@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 from commission.errors import ProcedureError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from importlib.resources.abc import Traversable
 
     File = Path | Traversable
@@ -41,13 +40,11 @@ def loaded(file: str | File) -> Loaded:
     Raises:
         ProcedureError: it has errors; says the first few, and where all are listed.
     """
-    from commission.procedure import check, load
+    from commission.procedure.check import check
+    from commission.procedure.load import load
 
-    came_to = load.load(Path(file).expanduser() if isinstance(file, str) else file)
-    problems: Sequence[object] = came_to.problems
-    if came_to.procedure is not None:
-        problems = [*came_to.problems, *check.check(came_to)]
-    errors = [str(each) for each in problems if getattr(each, "severity", "") == "error"]
+    came_to = load(Path(file).expanduser() if isinstance(file, str) else file)
+    errors = [str(problem) for problem in check(came_to) if problem.is_error]
     if errors or came_to.procedure is None:
         first = "\n".join(errors[:_SHOWN_PROBLEMS])
         more = f" ({len(errors) - _SHOWN_PROBLEMS} more)" if len(errors) > _SHOWN_PROBLEMS else ""

@@ -67,7 +67,8 @@ class Start(Screen[None]):
         }
         Horizontal { height: 1; }
         .label { width: 15; text-align: right; padding: 0 1 0 0; }
-        Field { width: 1fr; max-width: 44; }
+        Field { width: 30; }
+        &.-wide Field { width: 48; }
         .note { width: 1fr; padding: 0 0 0 1; color: $text-muted; text-wrap: nowrap; }
         #go { height: 1; margin: 1 0 0 0; }
         #said { height: auto; margin: 1 0 0 0; color: $text-error; }
@@ -163,7 +164,7 @@ class Start(Screen[None]):
     @on(Input.Changed)
     def say_what_it_means(self, event: Input.Changed) -> None:
         event.stop()
-        self._annotate(remarks(self.entries), "")
+        self._annotate(remarks(self.entries), "~ ")
 
     @on(Refused)
     def show_refusal(self, message: Refused) -> None:
@@ -184,7 +185,7 @@ class Start(Screen[None]):
         path = self.query_one("#path", Field).value.strip()
         if self._wants_path and not path:
             wrong = {"path": "needed: the path of a file", **wrong}
-        self._annotate(wrong, "NOT YET: ")
+        self._annotate(wrong, "! ")
         if wrong:
             self.query_one(f"#{next(iter(wrong))}").focus()
             return
