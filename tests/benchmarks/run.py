@@ -10,6 +10,7 @@ wanted (or the smallest rate, where `unit` ends in `/s`).
 from __future__ import annotations
 
 import importlib.util
+import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -40,7 +41,9 @@ def main(words: list[str]) -> None:
     for bench in found():
         if words and not any(word in bench.__name__ for word in words):
             continue
+        print(f"{bench.__name__} …", file=sys.stderr, flush=True)  # noqa: T201  says how far it is
         results.append(bench())
+    print(json.dumps(results, indent=2))  # noqa: T201  the result
 
 
 if __name__ == "__main__":
