@@ -3,8 +3,8 @@
     python tests/benchmarks/run.py [WORD …]
 
 A word keeps the benchmarks whose name contains it. Every `bench_*.py` beside this file has
-functions `bench_*() -> dict` with `name, measured, floor, unit, ratio, aim`; `aim` is the largest ratio
-wanted (or the smallest rate, where `unit` ends in `/s`).
+functions `bench_*() -> dict` with `name, measured, floor, unit, ratio, aim`; `aim` is the largest
+ratio wanted (or the smallest rate, where `unit` ends in `/s`).
 """
 
 from __future__ import annotations
