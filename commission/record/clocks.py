@@ -24,6 +24,7 @@ JUMP_S: Final = 2.0
 above what network time slews, far below a waiting time that matters."""
 _BOOT_ID: Final = Path("/proc/sys/kernel/random/boot_id")
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND: Final = timedelta(microseconds=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ def _boot_id() -> str:
 def to_text(wall_us: int) -> str:
     """Return microseconds since 1970 as RFC 3339 in UTC: `2026-03-01T09:30:00.000000Z`."""
     moment = _EPOCH + timedelta(microseconds=wall_us)
-    return f"{moment:%Y-%m-%dT%H:%M:%S}.{moment.microsecond:06d}Z"
+    return f"{moment.isoformat(timespec='microseconds')[:26]}Z"
 
 
 def to_us(at: str) -> int:
@@ -75,8 +76,10 @@ def to_us(at: str) -> int:
     Raises:
         ValueError: not of that form.
     """
-    moment = datetime.strptime(at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
-    return (moment - _EPOCH) // timedelta(microseconds=1)
+    moment = datetime.fromisoformat(at)
+    if at[-1:] != "Z" or moment.isoformat(timespec="microseconds")[:26] != at[:-1]:
+        raise ValueError(f"{at!r} is not a moment as entries write it")
+    return (moment - _EPOCH) // _MICROSECOND
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,7 +41,7 @@ def main(words: list[str]) -> None:
     for bench in found():
         if words and not any(word in bench.__name__ for word in words):
             continue
-        print(f"{bench.__name__} …", file=sys.stderr, flush=True)  # noqa: T201  says how far it is
+        print(f"{bench.__name__} …", file=sys.stderr, flush=True)  # noqa: T201
         results.append(bench())
     print(json.dumps(results, indent=2))  # noqa: T201  the result
 

@@ -27,6 +27,19 @@ def test_text_is_rfc_3339() -> None:
     assert to_text(851_042_397_000_000) == "1996-12-20T00:39:57.000000Z"
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "", "Z", "yesterday", "2026-03-01T09:30:00Z", "2026-03-01 09:30:00.000000Z",
+        "2026-03-01T09:30:00.000000", "2026-03-01T09:30:00.000000+00:00",
+        "2026-W09-7T09:30:00.000000Z", "2026-03-01T09:30:61.000000Z", "2026-03-01T09:30:00,000000Z",
+    ],
+)  # fmt: skip
+def test_moment_written_otherwise_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match=r"moment|isoformat|must be in"):
+        to_us(text)
+
+
 def test_machine_clocks_go_forward_and_keep_their_boot() -> None:
     earlier, later = machine().now(), machine().now()
     assert later.clock.boot == earlier.clock.boot != ""
