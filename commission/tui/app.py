@@ -57,6 +57,7 @@ class CommissionApp(OrderedKeysApp[None]):
     CSS = """
     Screen { background: $background; color: $text; scrollbar-size-vertical: 1; }
     ModalScreen { background: $background 70%; }
+    TooSmall { background: $background; }
     Toast { background: $panel; color: $text; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from textual.containers import Middle
 from textual.screen import ModalScreen
 
 from commission.tui.widgets import Plain
@@ -34,8 +33,7 @@ class TooSmall(ModalScreen[None]):
     """
 
     def compose(self) -> ComposeResult:
-        with Middle():
-            yield Plain(
-                f"Window too small\n{LEAST_WIDTH}x{LEAST_HEIGHT} or more is needed.\n"
-                "Nothing is lost: make it larger."
-            )
+        yield Plain(
+            f"Window too small\n{LEAST_WIDTH}x{LEAST_HEIGHT} or more is needed.\n"
+            "Nothing is lost: make it larger."
+        )

@@ -107,6 +107,13 @@ class Terminal:
         """Send the program a signal."""
         os.kill(self.pid, number)
 
+    def resize(self, columns: int, rows: int) -> None:
+        """Give the window another size."""
+        fcntl.ioctl(self._master, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        self.size = (columns, rows)
+        self.emulated.resize(rows, columns)
+        self.signal(signal.SIGWINCH)
+
     def hang_up(self) -> None:
         """Close the terminal, as a dropped link does."""
         for descriptor in (self.slave, self._master):

@@ -121,3 +121,13 @@ def test_home_is_readable_with_16_colours_and_none(terminal: Any, env: dict[str,
             cell = shown.emulated.buffer[row][column]
             if cell.data.strip():
                 assert (cell.fg, cell.reverse) != (cell.bg, False)
+
+
+def test_a_window_made_too_small_says_so_and_made_larger_shows_all_again(terminal: Any) -> None:
+    shown = terminal(terminal.python(HOME))
+    shown.wait_for("No job yet")
+    shown.settle()
+    shown.resize(50, 15)
+    shown.wait_for("Window too small")
+    shown.resize(80, 24)
+    shown.wait_for("No job yet")

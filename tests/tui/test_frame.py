@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import pytest
@@ -190,6 +191,8 @@ async def test_a_window_that_is_too_small_says_so_and_takes_no_keys(
         crowded = app.screen
         await pilot.resize_terminal(*size)
         await until(pilot, lambda: isinstance(app.screen, TooSmall))
+        if size[0] > 20:
+            assert "Window too small" in shown(app)
         await pilot.press("enter", "f2", "f9", "f1", "f10")
         assert crowded.done == 0
         assert isinstance(app.screen, TooSmall)
@@ -251,3 +254,13 @@ async def test_no_text_is_markup_or_an_escape_sequence(text: str) -> None:
 def test_keys_are_named_as_on_a_keyboard() -> None:
     names = [key_name(Binding(key, "x")) for key in ("f2", "ctrl+q", "pagedown", "enter", "escape")]
     assert names == ["F2", "Ctrl+Q", "PgDn", "Enter", "Esc"]
+
+
+def test_pictures_load_nothing_from_outside() -> None:
+    pictures = list((Path(__file__).parents[1] / "snapshots").glob("*.svg"))
+    assert pictures
+    for picture in pictures:
+        text = picture.read_text(encoding="utf-8").replace("http://www.w3.org/2000/svg", "")
+        assert "http" not in text, picture.name
+        assert "url(" not in text.replace("url(#", ""), picture.name
+        assert "@font-face" not in text, picture.name

@@ -40,7 +40,7 @@ async def test_empty_bench_says_what_to_do_and_by_which_key(
 
 
 @pytest.mark.usefixtures("three_jobs")
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("size", [(60, 18), (80, 24), (120, 40)], ids=["60x18", "80x24", "120x40"])
 async def test_jobs_are_listed_with_their_progress(
     app_on: Any, until: Any, shown: Any, snapshot: Any, size: tuple[int, int]
 ) -> None:
@@ -52,6 +52,7 @@ async def test_jobs_are_listed_with_their_progress(
         assert "2/3" in text
         assert "Next: Pull the brake lever" in text
         assert "Kim Sato" in text
+        assert "today 09:00" in text
 
 
 @pytest.mark.usefixtures("three_jobs")

@@ -27,7 +27,7 @@ def job(**changed: object) -> JobLine:
     return JobLine(**{**values, **changed})  # type: ignore[arg-type]
 
 
-@given(st.integers(72, 240), st.text(max_size=80), st.text(max_size=40))
+@given(st.integers(51, 240), st.text(max_size=80), st.text(max_size=40))
 def test_a_line_never_exceeds_its_width(width: int, bike: str, by: str) -> None:
     line = lines.job_line(job(bike=bike, by=by), width, NOW)
     assert line.cell_length <= width

@@ -31,6 +31,9 @@ class Column:
     share: int = 0
 
 
+_SLIM: Final = (
+    Column("Bike", 14, 2), Column("Steps", 5), Column("Stands", 14, 2), Column("Last change", 12),
+)  # fmt: skip
 _NARROW: Final = (
     Column("Bike", 14, 2), Column("Procedure", 16, 2), Column("Steps", 5),
     Column("Stands", 16, 2), Column("Last change", 12),
@@ -39,12 +42,13 @@ _WIDE: Final = (
     Column("Bike", 26, 2), Column("Procedure", 19, 1), Column("Steps", 5), Column("", _BAR),
     Column("Stands", 20, 2), Column("Last change", 12), Column("By", 10, 1),
 )  # fmt: skip
+NARROW_FROM: Final = 71
 WIDE_FROM: Final = 114
 
 
 def columns(width: int) -> tuple[Column, ...]:
     """Return the columns for a list `width` cells wide, spare room given out by share."""
-    chosen = _WIDE if width >= WIDE_FROM else _NARROW
+    chosen = _WIDE if width >= WIDE_FROM else _NARROW if width >= NARROW_FROM else _SLIM
     spare = width - sum(column.width for column in chosen) - len(_GAP) * (len(chosen) - 1)
     shares = sum(column.share for column in chosen)
     return tuple(
@@ -81,7 +85,7 @@ def detail(job: JobLine, now: datetime) -> str:
     return (
         f"{job.bike}   {job.title}, revision {job.revision}\n"
         f"{ahead}\n"
-        f"Job {job.job}, begun {began}, last worked on by {job.by}"
+        f"Job {job.job}, last worked on by {job.by}, begun {began}"
     )
 
 
