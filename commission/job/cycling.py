@@ -105,7 +105,7 @@ def check_piece(job: Working, step: PowerCycle, stands: StepState, entry: Entry)
         _check_cells(job, step, entry)
 
 
-def check_whole(job: Working, step: PowerCycle, stands: StepState) -> None:
+def check_whole(job: Working, step: PowerCycle, stands: StepState, _: Entry) -> None:
     """Refuse to conclude before every cycle is complete.
 
     Raises:

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from commission.job.plan import PlannedStep
     from commission.job.state import Answer, Given, Parts, StepState
     from commission.job.working import Working
-    from commission.procedure.model import SignOff
 
 _VERDICTS: Final = ("pass", "marginal", "fail")
 _RECENT: Final = 2
@@ -51,8 +50,7 @@ def answered(job: Working, entry: Entry) -> None:
         given = {**stands.parts, **given}
     elif "" not in given:
         raise IllegalEntryError(f"The answer to step {entry.step} says nothing.")
-    if planned.kind == "sign_off":
-        _check_signature(job, planned, entry)
+    _check_signature(job, planned, entry)
     answer = step_changes.answer_of(stands, entry, given)
     conclude(job, planned, answer)
     if planned.kind == "write":
@@ -123,7 +121,8 @@ def settle(job: Working, planned: PlannedStep) -> None:
 
 def is_release(planned: PlannedStep) -> bool:
     """Return whether a step is the signature that ends the job."""
-    return planned.kind == "sign_off" and planned.step.meaning == "released"  # type: ignore[union-attr]
+    step = planned.step
+    return step.kind == "sign_off" and step.meaning == "released"
 
 
 def _says_another(before: StepState, answer: Answer) -> bool:
@@ -175,7 +174,9 @@ def _parts_of(entry: Entry) -> Parts:
 
 
 def _check_signature(job: Working, planned: PlannedStep, entry: Entry) -> None:
-    step: SignOff = planned.step  # type: ignore[assignment]
+    step = planned.step
+    if step.kind != "sign_off":
+        return
     if step.role not in job.people[entry.by]:
         raise IllegalEntryError(
             f"{entry.by} does not sign as {step.role}.", f"A {step.role} has to sign."
