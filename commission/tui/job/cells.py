@@ -178,8 +178,12 @@ class CellsArea(Area):
         self.post_message(self.ListWanted(event.text))
 
     @on(DataTable.RowHighlighted)
+    def keep_quiet(self, event: DataTable.RowHighlighted) -> None:
+        """Let no message of the bar's own moves through: it comes late, and says an old row."""
+        event.stop()
+
     @on(DataTable.RowSelected)
-    def follow_pointer(self, event: DataTable.RowHighlighted | DataTable.RowSelected) -> None:
+    def follow_pointer(self, event: DataTable.RowSelected) -> None:
         event.stop()
         if event.cursor_row != self._at and 0 <= event.cursor_row < len(self.rows):
             self._go(event.cursor_row)

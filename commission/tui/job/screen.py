@@ -96,7 +96,8 @@ class JobScreen(Lookups, Desk):
         self._viewed = ""
         self._mode: Mode | None = None
         self._card: StepCard | RereadCard | EndedCard | None = None
-        self._typed: dict[tuple[str, str, str], dict[str, str]] = {}
+        self._typed: dict[tuple[str, str, str, int], dict[str, str]] = {}
+        self._key = ("", "", "", 0)
         self._header = JobHeader("")
         self._route = RoutePanel()
         self._slot = Container(id="slot")
@@ -155,14 +156,19 @@ class JobScreen(Lookups, Desk):
 
     async def _replace_card(self, mode: Mode, before: Mode | None) -> None:
         if before is not None and before.place != mode.place:
-            self._typed[before.place] = self.area.typed
+            self._typed[self._key] = self.area.typed
         area = area_for(mode, self.session, self.technician)
-        area.put_back(self._typed.pop(mode.place, {}))
+        self._key = (*mode.place, self._attempt(mode))
+        area.put_back(self._typed.pop(self._key, {}))
         with self.app.step_change():
             await self._slot.remove_children()
             self._card = self._card_for(mode, area)
             await self._slot.mount(self._card)
             area.focus_entry()
+
+    def _attempt(self, mode: Mode) -> int:
+        """Return the attempt a card is for: what was typed for one is never offered to the next."""
+        return 0 if mode.planned is None else self.session.state.steps[mode.planned.id].attempt
 
     def _card_for(self, mode: Mode, area: Area) -> StepCard | RereadCard | EndedCard:
         state = self.session.state

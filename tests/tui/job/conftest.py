@@ -219,3 +219,13 @@ def session() -> Callable[..., MemorySession]:
         return MemorySession(procedure(*steps, **parts), practice=practice)
 
     return opened
+
+
+@pytest.fixture
+def session_of() -> Callable[[Path], MemorySession]:
+    """Open a job in memory under the procedure of a file."""
+
+    def opened(file: Path) -> MemorySession:
+        return MemorySession(file.read_text("utf-8"))
+
+    return opened

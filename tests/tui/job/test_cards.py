@@ -400,3 +400,24 @@ async def test_a_step_that_is_due_again_can_be_answered_again(session: Any, show
         assert not isinstance(app.job.area, FieldsArea)
         await pilot.press("1", "enter")
         assert job.state.steps["wheel"].due is None
+
+
+async def test_a_reading_that_is_due_again_starts_from_an_empty_field(
+    session: Any, show: Any, typing: Any
+) -> None:
+    job = session(
+        "id: base\nkind: measure\ntitle: Measure the base\nunit: V",
+        "id: top\nkind: measure\ntitle: Measure the top\nunit: V\nlimits: {min: base}",
+        LAST,
+    )
+    async with show(job) as (app, pilot):
+        await typing(pilot, "10", "enter")
+        await typing(pilot, "12", "enter")
+        assert job.state.steps["top"].answer.verdict == "pass"
+        job.record(
+            moves.correct(job.state, "base", {"": {"value": "11"}}, "misread", "Ada", job.now())
+        )
+        await app.job.show_job()
+        await pilot.pause()
+        assert job.state.steps["top"].due is not None
+        assert app.job.area.input.value == ""
