@@ -182,7 +182,7 @@ async def test_a_direction_that_reverts_is_caught_remedied_and_proved_again(
         await hands.work_until()
         assert session.state.outcome == "released"
         assert fates(session)["direction"] is Fate.HELD
-        await pilot.press("f3")
+        await pilot.press("f3", "down", "down")
         await pilot.pause()
         snapshot(app, "whole-ledger-120x40")
     story = session.state.settings["direction"]
