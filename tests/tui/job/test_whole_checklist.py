@@ -150,9 +150,9 @@ def fates(session: Any) -> dict[str, Fate]:
     return {line.setting: line.fate for line in ledger(session.state)}
 
 
-async def test_a_whole_job_passes(session_of: Any, show: Any) -> None:
+async def test_a_whole_job_passes_in_the_smallest_window(session_of: Any, show: Any) -> None:
     session = session_of(CHECKLISTS / "controller-exchange.yaml")
-    async with show(session, (120, 40)) as (app, pilot):
+    async with show(session, (80, 24)) as (app, pilot):
         await Hands(app, pilot, session, demo_answers()).work_until()
         assert session.state.outcome == "released"
         assert session.head in app.text()
