@@ -1,5 +1,8 @@
 """Including fragments: steps shared by several procedures, with parameters and a prefix.
 
+A fragment's facts, settings and equipment come along with its steps; `included_values` brings them
+without its steps, where a procedure lists its own.
+
 In this order, so that no name of one file is taken for that of another:
 1. the fragment's own includes are resolved; 2. the prefix is put before the ids it declares;
 3. `${name}` in its texts is replaced by the parameter's value.
@@ -16,7 +19,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from commission.procedure import model, yaml12
+from commission.procedure import included_values, model, yaml12
 from commission.procedure.prefixes import declared_ids, put_prefix
 from commission.procedure.problems import Problem, nearest, problem
 from commission.procedure.refusals import validated
@@ -30,7 +33,6 @@ MOST_INCLUDES: Final = 500
 _STAND_IN: Final = {"kind": "confirm", "id": "not_included", "title": "Not included"}
 """Takes the place of a fragment that cannot be included, so that nothing else is told of it."""
 _PLACEHOLDER: Final = re.compile(r"\$\{([^{}]*)\}")
-_SHARED: Final = ("equipment", "facts", "settings")
 
 Find = Callable[[str, str], tuple[str, str] | None]
 """From a fragment's name and the file that includes it to the fragment's file and text."""
@@ -43,12 +45,15 @@ class Inclusion:
     find: Find
     places: Places
     problems: list[Problem] = field(default_factory=list)
-    shared: dict[str, list[Any]] = field(default_factory=lambda: {key: [] for key in _SHARED})
+    shared: dict[str, list[Any]] = field(
+        default_factory=lambda: {key: [] for key in included_values.SHARED}
+    )
     """Equipment, facts and settings that fragments bring along."""
     count: int = 0
 
     def resolve(self, data: dict[str, Any]) -> None:
-        """Replace every include in a procedure's stages by the steps it stands for, in place."""
+        """Replace every include in a procedure by what it stands for, in place."""
+        included_values.resolve(self, data)
         stages = data.get("stages")
         for stage in stages if isinstance(stages, list) else ():
             if isinstance(stage, dict) and isinstance(stage.get("steps"), list):
@@ -82,10 +87,10 @@ class Inclusion:
             return [dict(_STAND_IN)]
         name = include.include
         self.count += 1
-        if refusal := self._refusal(name, within):
-            self._tell(item, "include", refusal, " > ".join((*within, name)))
+        if refusal := self.refusal(name, within):
+            self.tell(item, "include", refusal, " > ".join((*within, name)))
             return [dict(_STAND_IN)]
-        fragment = self._read(item, name)
+        fragment = self.read(item, name)
         if fragment is None:
             return [dict(_STAND_IN)]
         data, head = fragment
@@ -97,14 +102,18 @@ class Inclusion:
             for part in (steps, data["facts"], data["settings"]):
                 put_prefix(part, new)
         told = len(self.problems)
-        filled = _Filling(self, self._values(item, include, head))
+        filled = self.filling(self.values(item, include, head))
         if len(self.problems) > told:
             return [dict(_STAND_IN)]
-        for key in _SHARED:
+        for key in included_values.SHARED:
             self.shared[key].extend(filled.fill(thing) for thing in data[key])
         return [filled.fill(step) for step in steps]
 
-    def _refusal(self, name: str, within: tuple[str, ...]) -> str:
+    def filling(self, values: dict[str, Any]) -> Filling:
+        """Return what puts parameters' values into copies of a fragment's parts."""
+        return Filling(self, values)
+
+    def refusal(self, name: str, within: tuple[str, ...]) -> str:
         """Return why a fragment cannot be included here; empty where it can."""
         if name in within:
             return "a fragment that includes itself"
@@ -112,14 +121,12 @@ class Inclusion:
             return f"fragments within fragments, deeper than {DEEPEST}"
         return f"more than {MOST_INCLUDES} includes" if self.count > MOST_INCLUDES else ""
 
-    def _read(
-        self, item: dict[str, Any], name: str
-    ) -> tuple[dict[str, Any], model.Fragment] | None:
-        """Return a fresh copy of the fragment's data, and its head."""
+    def read(self, item: dict[str, Any], name: str) -> tuple[dict[str, Any], model.Fragment] | None:
+        """Return a fresh copy of a fragment's data and its head; None, told, where it has none."""
         place = self.places.of_container(item)
         found = self.find(name, place.file if place else "")
         if found is None:
-            self._tell(item, "include", "no such fragment", name, "a file NAME.yaml in fragments/")
+            self.tell(item, "include", "no such fragment", name, "a file NAME.yaml in fragments/")
             return None
         file, text = found
         document = yaml12.build(text, file)
@@ -135,12 +142,15 @@ class Inclusion:
         head = validated(model.Fragment, data, self.places.under(data), self.problems)
         if head is None:
             return None
-        for key in _SHARED:
+        for key in (*included_values.SHARED, "steps"):
             data.setdefault(key, [])
         return data, head
 
-    def _values(
-        self, item: dict[str, Any], include: model.Include, head: model.Fragment
+    def values(
+        self,
+        item: dict[str, Any],
+        include: model.Include | model.IncludeValues,
+        head: model.Fragment,
     ) -> dict[str, Any]:
         """Return the parameters' values; what is missing or unknown is a problem."""
         given = item.get("with", {})
@@ -155,13 +165,13 @@ class Inclusion:
                     )
                 )
             elif not _is_value(given[name]):
-                self._tell(given, name, "a parameter that is no value", given[name], "a value")
+                self.tell(given, name, "a parameter that is no value", given[name], "a value")
             values[name] = given[name]
         for name, parameter in head.parameters.items():
             if name in values:
                 continue
             if parameter is None or parameter.default is None:
-                self._tell(
+                self.tell(
                     item,
                     "include",
                     f"the parameter {name} is missing",
@@ -179,15 +189,16 @@ class Inclusion:
                 existing.append(thing)
                 known[name] = thing
             elif known[name] != thing:
-                self._tell(thing, "id", "declared differently elsewhere", name, "the same words")
+                self.tell(thing, "id", "declared differently elsewhere", name, "the same words")
         entry = self.places.entries.get(id(existing))
         if entry is not None:
             self.places.entries[id(existing)] = entry._replace(values=[])
 
-    def _tell(
-        self, container: Any, key: str, what: str, got: object = "", expected: str = "",  # noqa: ANN401
+    def tell(
+        self, container: Any, key: str | int, what: str, got: object = "", expected: str = "",  # noqa: ANN401
         hint: str = "",
     ) -> None:  # fmt: skip
+        """Add a problem at a key or an index of a container."""
         place = self.places.of_value(container, key) or self.places.at(())
         self.problems.append(problem(place, what, got, expected, hint))
 
@@ -213,7 +224,7 @@ def _listed(names: dict[str, Any]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class _Filling:
+class Filling:
     """Replaces placeholders in copies of a fragment's parts."""
 
     inclusion: Inclusion

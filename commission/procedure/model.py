@@ -153,10 +153,15 @@ class Identify(StepBase):
 
 
 class ReadBack(StepBase):
-    """Read settings out of the controller as found, before anything is changed."""
+    """Read settings out of the controller as found, before anything is changed.
+
+    Done a second time, it says what has changed since; the first reading stays the one as found.
+    """
 
     kind: Literal["read_back"]
     settings: Literal["all"] | Annotated[Many[Identifier], Field(min_length=1)]
+    source: Literal["controller", "record"] = "controller"
+    """record: as an earlier job left them, by its list or sheet, to compare the controller with."""
 
 
 class Write(StepBase):
@@ -319,6 +324,8 @@ class Setting(Valued):
 
     equal_within: Expression | None = None
     """How close counts as equal, in the setting's dimension or as `2[%]`; none means exactly."""
+    circular: bool = False
+    """An angle that wraps at a full turn: 359.9 deg and 0.1 deg lie 0.2 deg apart."""
     intended: Expression | None = None
     """What it is to be; none means: left as found."""
     group: Label | None = None
@@ -418,7 +425,7 @@ class Parameter(Part):
 
 
 class Fragment(Part):
-    """Steps that several procedures share, before they are included."""
+    """What several procedures share, before it is included: steps, facts, settings, equipment."""
 
     fragment: Slug
     revision: Annotated[int, Field(ge=1)]
@@ -428,7 +435,7 @@ class Fragment(Part):
     equipment: list[Any] = []
     facts: list[Any] = []
     settings: list[Any] = []
-    steps: Annotated[list[Any], Field(min_length=1)]
+    steps: list[Any] = []
 
 
 class Include(Part):
@@ -439,3 +446,15 @@ class Include(Part):
     """Values of the fragment's parameters."""
     prefix: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,23}$")] | None = None
     """Put before every id the fragment declares, so that it can be included twice."""
+
+
+class IncludeValues(Part):
+    """An item of a procedure's facts, settings or equipment that stands for a fragment's."""
+
+    include: Slug
+    with_: Annotated[dict[Identifier, Any], Field(alias="with")] = {}
+    """Values of the fragment's parameters."""
+    only: Many[Identifier] = ()
+    """Which of them, in this order; empty means all, in the fragment's order."""
+    intended: dict[Identifier, Expression] = {}
+    """By setting: what it is to be in this procedure."""

@@ -1,6 +1,7 @@
 """A JSON Schema of what authors write, for editors: looser than the models where authors are free.
 
-Made from the models, then widened: a list of steps may hold includes, one caution may stand without
+Made from the models, then widened: lists of steps, facts, settings and
+equipment may hold includes, one caution may stand without
 a list, and inside a fragment any value may be a `${parameter}`. Editors check shapes with it; what
 needs the whole procedure stays with `commission check`.
 """
@@ -14,14 +15,19 @@ from commission.procedure import model
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 _PLACEHOLDER: Final = {"type": "string", "pattern": r"\$\{[a-z][a-z0-9_]*\}"}
 _TEMPLATES: Final = "Template"
-_HEADS: Final = ("Procedure", "Fragment", "ControllerSheet", "Include", "Parameter")
+_HEADS: Final = (
+    "Procedure", "Fragment", "ControllerSheet", "Include", "IncludeValues", "Parameter",
+)  # fmt: skip
 Json = dict[str, Any]
 
 
 def schema() -> Json:
     """Return the schema of a procedure, a fragment or a controller sheet."""
     definitions: Json = {}
-    for kind in (model.Procedure, model.Fragment, model.ControllerSheet, model.Include):
+    kinds = (
+        model.Procedure, model.Fragment, model.ControllerSheet, model.Include, model.IncludeValues,
+    )  # fmt: skip
+    for kind in kinds:
         made = kind.model_json_schema(ref_template="#/$defs/{model}", mode="validation")
         definitions.update(made.pop("$defs", {}))
         definitions[kind.__name__] = made
@@ -31,6 +37,10 @@ def schema() -> Json:
             listed = definitions[name]["properties"].get(key)
             if listed is not None:
                 listed["items"] = {"anyOf": [_ref("Step"), _ref("Include")]}
+    procedure = definitions["Procedure"]["properties"]
+    for key in ("facts", "settings", "equipment"):
+        listed = procedure[key]
+        listed["items"] = {"anyOf": [listed["items"], _ref("IncludeValues")]}
     for name in _steps(definitions):
         _widen_caution(definitions[name])
     _widen_values(definitions)

@@ -137,6 +137,33 @@ def test_settings_are_read_in_any_pieces(job: Callable[..., Job]) -> None:
     assert one.told.state.settings["amps"].found.given == {"typed": "81", "unit": "A"}
 
 
+def test_a_second_reading_says_what_changed_and_leaves_the_first_as_found(
+    job: Callable[..., Job],
+) -> None:
+    one = job(FOUND, {**FOUND, "id": "later"}, settings=SETTINGS)
+    one.give("found", amps="80", way="normal")
+    one.give("later", amps="80", way="reversed")
+
+    answer = one.answer("later")
+    assert answer.verdict == "pass"
+    assert answer.because.startswith("2 settings read again, 1 changed. ")
+    assert answer.because.endswith(" was normal, is reversed.")
+    assert answer.judged["changed"] == ["way"]
+    assert one.told.state.settings["way"].found.given == "normal"
+
+
+def test_what_an_earlier_job_left_is_taken_from_its_record(job: Callable[..., Job]) -> None:
+    cycle = {**CYCLE, "cycles": 1, "settings": "all"}
+    one = job({**FOUND, "source": "record"}, cycle, settings=SETTINGS)
+    assert "earlier record" in one.asking("found").say
+    one.give("found", amps="80", way="normal")
+    assert one.answer("found").because == "2 settings taken from the earlier record."
+    one.cycle(amps="80", way="reversed")
+
+    assert one.told.status("proof") is Status.FAILED
+    assert "drifted" in one.answer("proof").because
+
+
 def test_a_write_that_did_not_take_names_the_setting(job: Callable[..., Job]) -> None:
     one = job(FOUND, WRITE, settings=SETTINGS)
     one.give("found", amps="80", way="normal")

@@ -5,19 +5,31 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.job.ask import Asking
+from commission.job.closeness import is_same, shown
 from commission.job.judge import Judgement, conclude
 from commission.job.kinds.cells import asked, cell, next_piece, read, unread
 from commission.job.kinds.handler import Handler, Look
 from commission.job.kinds.valued import implausible, span
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from commission.job.ask import Ask
+    from commission.job.state import Given
 
 _CELLS = "cells-"
+_SAY = {
+    "controller": "Read each setting in the controller and enter it as it stands there.",
+    "record": "Enter each setting as the earlier record says it was left.",
+}
+_READ = {"controller": "read as found", "record": "taken from the earlier record"}
 
 
 class ReadBack(Handler):
-    """Asks each setting by its id, in pieces `cells-1`, `cells-2` and so on."""
+    """Asks each setting by its id, in pieces `cells-1`, `cells-2` and so on.
+
+    Where an earlier step has read the settings, what has changed since is said, not judged.
+    """
 
     in_pieces = True
 
@@ -34,7 +46,7 @@ class ReadBack(Handler):
     def asking(self, look: Look, part: str) -> Asking:
         """See `Handler.asking`."""
         done, total = len(read(look.parts)), len(_names(look))
-        say = "Read each setting in the controller and enter it as it stands there."
+        say = _SAY[look.step.source]
         asks = self.asks(look, part)
         return Asking(look.step.id, part, say, asks, some=True, done=done, total=total)
 
@@ -49,8 +61,33 @@ class ReadBack(Handler):
             for name in names
             if (said := implausible(look.state.plan.settings[name], got[name], look.values))
         }
-        because = " ".join([f"{len(names)} settings read as found.", *odd.values()])
-        return conclude((), because, implausible=list(odd))
+        changed = _changed(look, got)
+        because = " ".join([_said(look, len(names), changed), *changed.values(), *odd.values()])
+        return conclude((), because, implausible=list(odd), changed=list(changed))
+
+
+def _said(look: Look, count: int, changed: Mapping[str, str]) -> str:
+    again = any(_before(look, name) is not None for name in _names(look))
+    if not again:
+        return f"{count} settings {_READ[look.step.source]}."
+    return f"{count} settings read again, {len(changed) or 'none'} changed."
+
+
+def _changed(look: Look, got: Mapping[str, Given]) -> dict[str, str]:
+    """Return what differs from the first reading, each in words; empty at the first one."""
+    told: dict[str, str] = {}
+    for name, now in got.items():
+        before, setting = _before(look, name), look.state.plan.settings[name]
+        if before is not None and not is_same(setting, before, now, look.values):
+            told[name] = f"{setting.label} was {shown(before)}, is {shown(now)}."
+    return told
+
+
+def _before(look: Look, name: str) -> Given:
+    """Return what an earlier step read of a setting; None where this is the first."""
+    stands = look.state.settings.get(name)
+    found = None if stands is None else stands.found
+    return None if found is None or found.step == look.step.id else found.given
 
 
 def _names(look: Look) -> tuple[str, ...]:
