@@ -6,18 +6,13 @@ import math
 from typing import Final
 
 from commission.calculators.base import Example, Input, Output, Outputs, calculator
+from commission.calculators.circular import TURN, Directions, bessel, directions, wrapped
 from commission.errors import CalculationError
-
-TURN: Final = 2.0 * math.pi
-
-
-def wrapped(angle: float) -> float:
-    """Return the same direction from -π, included, to π."""
-    return (angle + math.pi) % TURN - math.pi
 
 
 @calculator(
     name="sensor-spread",
+    version=2,
     topic="rotor sensors",
     title="Mean and spread of repeated rotor-position runs",
     inputs=(
@@ -30,7 +25,7 @@ def wrapped(angle: float) -> float:
         Output("mean", "deg", "circular mean, 0 to 360"),
         Output("spread", "deg", "sample standard deviation (n − 1)"),
         Output("population_spread", "deg", "circular standard deviation (n)"),
-        Output("range", "deg", "largest distance between two runs"),
+        Output("range", "deg", "smallest arc that holds all runs"),
         Output("resultant", "", "mean resultant length: 1 where all agree"),
         Output("runs", "", "number of runs", kind="integer"),
         Output("from_stored", "deg", "mean less stored angle, around the circle", needs="stored"),
@@ -56,43 +51,28 @@ def wrapped(angle: float) -> float:
 )  # fmt: skip
 def sensor_spread(angles: tuple[float, ...], stored: float | None) -> Outputs:
     """Average on the circle."""
-    count = len(angles)
-    mean, length = circular_mean(angles)
-    # Rounding may lift the length of equal directions just above one.
-    population = math.sqrt(max(0.0, -2.0 * math.log(length)))
+    found = _with_a_mean(angles)
     outputs: Outputs = {
-        "mean": mean % TURN,
-        "spread": population * math.sqrt(count / (count - 1)),
-        "population_spread": population,
-        "range": circular_range(angles),
-        "resultant": min(length, 1.0),
-        "runs": float(count),
+        "mean": found.mean,
+        "spread": found.deviation * bessel(len(angles)),
+        "population_spread": found.deviation,
+        "range": found.arc,
+        "resultant": found.resultant,
+        "runs": float(len(angles)),
     }
     if stored is not None:
-        outputs["from_stored"] = wrapped(mean - stored)
+        outputs["from_stored"] = wrapped(found.mean - stored)
     return outputs
 
 
-def circular_mean(angles: tuple[float, ...]) -> tuple[float, float]:
-    """Return the mean direction from -π to π and the mean resultant length.
-
-    Raises:
-        CalculationError: the directions cancel, so that there is no mean.
-    """
-    cosine = math.fsum(map(math.cos, angles)) / len(angles)
-    sine = math.fsum(map(math.sin, angles)) / len(angles)
-    length = math.hypot(cosine, sine)
-    if length < 1e-9:  # noqa: PLR2004  rounding of a sum of cosines
+def _with_a_mean(angles: tuple[float, ...]) -> Directions:
+    """Return the statistics of `angles`; refuse directions that cancel, which have no mean."""
+    found = directions(angles)
+    if math.isnan(found.mean):
         raise CalculationError(
-            "sensor-spread: the directions cancel out; they have no mean.",
-            "Repeat the runs with more current.",
+            "The directions cancel out; they have no mean.", "Repeat the runs with more current."
         )
-    return math.atan2(sine, cosine), length
-
-
-def circular_range(angles: tuple[float, ...]) -> float:
-    """Return the largest distance between any two directions, at most π."""
-    return max(abs(wrapped(one - other)) for one in angles for other in angles)
+    return found
 
 
 SECTORS: Final = 6
@@ -149,7 +129,7 @@ def sector_error(edges: tuple[float, ...], first_edge: float, pole_pairs: float)
         edges[k] + widths[k] / 2 - first_edge - (k + 0.5) * sixth for k in range(SECTORS)
     )
     largest = max(abs(width - sixth) for width in widths)
-    offset = circular_mean(errors)[0]
+    offset = wrapped(_with_a_mean(errors).mean)
     degrees = math.degrees(largest) - 1e-9
     return {
         "largest_error": largest,

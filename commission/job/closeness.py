@@ -2,6 +2,7 @@
 
 One rule for all: numbers are compared in SI. Where a setting declares no closeness they must be
 equal but for the last bits that converting units costs; text and yes/no are compared exactly.
+Angles declared circular are compared the shorter way round.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
 
+from commission.calculators.circular import TURN, distance
 from commission.procedure.expression import UnknownValueError, Value, parse
 from commission.quantities import Reading, show_number, unit
 
@@ -57,7 +59,7 @@ def allowed(setting: Setting, wanted: Value, values: Mapping[str, Value]) -> flo
     """
     if isinstance(wanted, bool | str | tuple):
         return 0.0
-    rounding = ROUNDING * abs(wanted)
+    rounding = ROUNDING * (TURN if setting.circular else abs(wanted))
     if setting.equal_within is None:
         return rounding
     try:
@@ -77,7 +79,12 @@ def is_same(setting: Setting, wanted: Given, got: Given, values: Mapping[str, Va
         return type(one) is type(other) and one == other
     if isinstance(one, tuple) or isinstance(other, tuple):
         return one == other
-    return abs(float(other) - float(one)) <= allowed(setting, one, values)
+    return apart(one, other, circular=setting.circular) <= allowed(setting, one, values)
+
+
+def apart(one: float, other: float, *, circular: bool) -> float:
+    """Return how far two values lie apart; angles the shorter way round."""
+    return distance(one, other) if circular else abs(other - one)
 
 
 def shown(given: Given) -> str:

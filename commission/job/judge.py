@@ -4,7 +4,7 @@ A judgement is made of *checks*. Each is a JSON object that holds everything the
 from, resolved to numbers in SI, so that `judge_again` needs neither the job nor the procedure:
 
 bounds   `value` between `low` and `high` (either may be null); `decision`, `uncertainty` (expanded)
-equal    `got` equal to `wanted`, numbers `within` an amount
+equal    `got` equal to `wanted`, numbers `within` an amount; around the circle where `circular`
 among    `got` is one of `good`
 true     `got` is true
 
@@ -23,7 +23,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from commission.job.closeness import ROUNDING
+from commission.job.closeness import ROUNDING, apart
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -133,4 +133,4 @@ def _is_equal(record: Mapping[str, Any]) -> bool:
         return type(got) is type(wanted) and bool(got == wanted)
     if got is None or wanted is None:
         return False
-    return bool(abs(got - wanted) <= record["within"])
+    return bool(apart(got, wanted, circular=record.get("circular", False)) <= record["within"])

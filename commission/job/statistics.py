@@ -9,15 +9,13 @@ from __future__ import annotations
 import math
 import statistics
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations
 from typing import TYPE_CHECKING, Final
+
+from commission.calculators.circular import bessel, directions
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-TURN: Final = math.tau
-_NO_DIRECTION: Final = 1e-9
-"""Shorter mean vectors than this are rounding: the angles point nowhere together."""
 
 _FEWEST: Final = 2
 """Points of a line."""
@@ -57,38 +55,11 @@ def summary(values: Sequence[float]) -> Summary:
 def circular_summary(angles: Sequence[float]) -> Summary:
     """Return circular mean in [0, 2π), standard deviation and range of `angles` (at least one).
 
-    The deviation is √(-2 ln R), with R the mean resultant length, times √(n/(n-1)), so that for
-    little scatter it equals the sample standard deviation of plain numbers.
-
-    Source: Mardia and Jupp, Directional Statistics (2000), 2.2-2.3 (cited from memory).
+    The deviation is that of `directions` times √(n/(n-1)), so that for little scatter it equals the
+    sample standard deviation of plain numbers.
     """
-    count = len(angles)
-    sine = math.fsum(map(math.sin, angles)) / count
-    cosine = math.fsum(map(math.cos, angles)) / count
-    if math.hypot(sine, cosine) < _NO_DIRECTION:
-        return Summary(count, math.nan, math.inf, arc(angles))
-    mean = math.atan2(sine, cosine) % TURN % TURN  # twice: -1e-17 % TURN is TURN itself
-    # 1 - R as a sum of squares keeps its digits where all angles are nearly equal.
-    variance = math.fsum(2 * math.sin((angle - mean) / 2) ** 2 for angle in angles) / count
-    spread = math.sqrt(max(0.0, -2 * math.log1p(-min(variance, 1 - _NO_DIRECTION))))
-    return Summary(count, mean, spread * bessel(count), arc(angles))
-
-
-def bessel(count: int) -> float:
-    """Return √(n/(n-1)), what turns a population deviation into a sample's; 0 for one value."""
-    return math.sqrt(count / (count - 1)) if count > 1 else 0.0
-
-
-def arc(angles: Sequence[float]) -> float:
-    """Return the length of the smallest arc that holds all `angles`: a turn less the widest gap."""
-    around = sorted(angle % TURN for angle in angles)
-    gaps = [later - earlier for earlier, later in pairwise(around)]
-    return max(0.0, TURN - max([*gaps, around[0] + TURN - around[-1]]))
-
-
-def circular_distance(one: float, other: float) -> float:
-    """Return how far two angles lie apart, the shorter way round: 0 to π."""
-    return abs(math.remainder(one - other, TURN))
+    found, count = directions(angles), len(angles)
+    return Summary(count, found.mean, found.deviation * bessel(count), found.arc)
 
 
 def line(xs: Sequence[float], ys: Sequence[float]) -> Line:

@@ -26,6 +26,7 @@ CHECKS: Final[tuple[Callable[[Review], Iterator[Problem]], ...]] = (
     check_references.order,
     check_references.circles,
     check_types.units,
+    check_types.angles,
     check_types.calculators,
     check_types.expressions,
     check_types.ranges,

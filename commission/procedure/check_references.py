@@ -94,6 +94,7 @@ def _valued(review: Review, path: Path, thing: model.Valued) -> Iterator[Problem
         ("range", thing.range is not None and not is_number),
         ("choices", bool(thing.choices) and thing.type != "choice"),
         ("equal_within", getattr(thing, "equal_within", None) is not None and not is_number),
+        ("circular", getattr(thing, "circular", False) and thing.type != "quantity"),
     )
     for key, wrong in misplaced:
         if wrong:

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from commission.procedure.review import Review
     from commission.procedure.wants import Want
 
+ANGLES: Final = ("deg", "°", "degree", "rad", "mrad", "turn")
+"""Units whose value wraps at a full turn."""
 _PER_CENT: Final = re.compile(r"\[\s*%\s*\]")
 
 
@@ -39,6 +41,22 @@ def units(review: Review) -> Iterator[Problem]:
             unit(text)
         except QuantityError as error:
             yield review.tell(path, error.message.rstrip("."), hint=error.hint)
+
+
+def angles(review: Review) -> Iterator[Problem]:
+    """Tell what is declared circular and is no angle."""
+    circular: list[tuple[Path, str | None]] = [
+        (("settings", index, "circular"), setting.unit)
+        for index, setting in enumerate(review.procedure.settings)
+        if setting.circular and setting.type == "quantity"
+    ]
+    for step, path, *_ in review.steps:
+        for index, column in enumerate(step.columns if isinstance(step, model.Series) else ()):
+            if column.circular:
+                circular.append(((*path, "columns", index, "circular"), column.unit))
+    for path, text in circular:
+        if text is not None and text not in ANGLES:
+            yield review.tell(path, "circular, but no angle", text, f"one of {', '.join(ANGLES)}")
 
 
 def _units(review: Review) -> Iterator[tuple[Path, str]]:

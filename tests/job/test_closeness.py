@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission.job.closeness import given_of, is_relative, is_same, shown, value_of
+from commission.job.judge import verdict_of
+from commission.job.kinds.cells import check_same
 from commission.procedure.model import Setting
 
 
@@ -67,6 +69,36 @@ def test_temperatures_differ_by_kelvin() -> None:
     warm = setting(unit="degC", equal_within="1[K]")
     assert is_same(warm, amps("80", "degC"), amps("81", "degC"), {})
     assert not is_same(warm, amps("80", "degC"), amps("81.1", "degC"), {})
+
+
+def degrees(typed: str) -> dict[str, str]:
+    return amps(typed, "deg")
+
+
+@pytest.mark.parametrize(
+    ("wanted", "got", "same"),
+    [("359.9", "0.1", True), ("0.1", "359.9", True), ("358", "1.5", False), ("0", "360", True),
+     ("180", "-180", True), ("10", "12.9", True), ("10", "13.1", False)],
+)  # fmt: skip
+def test_circular_angles_are_compared_the_shorter_way_round(
+    wanted: str, got: str, *, same: bool
+) -> None:
+    angle = setting(unit="deg", equal_within="3[deg]", circular=True)
+    assert is_same(angle, degrees(wanted), degrees(got), {}) is same
+    record = check_same(angle, degrees(wanted), degrees(got), {}, "").record
+    assert (verdict_of(record) == "pass") is same
+
+
+def test_angles_not_declared_circular_are_plain_numbers() -> None:
+    angle = setting(unit="deg", equal_within="3[deg]")
+    assert not is_same(angle, degrees("359.9"), degrees("0.1"), {})
+    record = check_same(angle, degrees("359.9"), degrees("0.1"), {}, "").record
+    assert verdict_of(record) == "fail"
+
+
+def test_a_full_turn_is_no_difference_even_without_closeness() -> None:
+    assert is_same(setting(unit="deg", circular=True), degrees("0"), degrees("360"), {})
+    assert not is_same(setting(unit="deg", circular=True), degrees("0"), degrees("0.1"), {})
 
 
 def test_text_and_truth_are_compared_exactly_and_never_with_one_another() -> None:

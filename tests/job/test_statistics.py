@@ -7,14 +7,8 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission.job.statistics import (
-    arc,
-    circular_distance,
-    circular_summary,
-    is_monotonic,
-    line,
-    summary,
-)
+from commission.calculators.circular import distance
+from commission.job.statistics import circular_summary, is_monotonic, line, summary
 
 ANGLES = st.lists(st.floats(0, 2 * math.pi), min_size=2, max_size=20)
 
@@ -89,7 +83,7 @@ def test_circular_statistics_agree_with_scipy(angles: list[float]) -> None:
     found = circular_summary(angles)
     if math.isnan(found.mean) or found.spread > 3:  # nearly opposite angles: no common direction
         return
-    assert circular_distance(found.mean, float(scipy.stats.circmean(angles))) < 1e-6
+    assert distance(found.mean, float(scipy.stats.circmean(angles))) < 1e-6
     population = float(scipy.stats.circstd(angles))
     expected = population * math.sqrt(len(angles) / (len(angles) - 1))
     assert found.spread == pytest.approx(expected, rel=1e-6, abs=1e-6)
@@ -104,7 +98,7 @@ def test_turning_all_angles_turns_the_mean_and_leaves_spread_and_range(
     assert after.range == pytest.approx(before.range, abs=1e-9)
     if math.isnan(before.mean) or before.spread > 3:
         return
-    assert circular_distance(after.mean, before.mean + turn) < 1e-6
+    assert distance(after.mean, before.mean + turn) < 1e-6
     assert after.spread == pytest.approx(before.spread, rel=1e-6, abs=1e-7)
 
 
@@ -112,20 +106,6 @@ def test_tiny_scatter_keeps_its_digits() -> None:
     """Little scatter is linear: the deviation of 1 ± 1e-9 rad is that of plain numbers."""
     angles = [1 - 1e-9, 1.0, 1 + 1e-9]
     assert circular_summary(angles).spread == pytest.approx(1e-9, rel=1e-6)
-
-
-@pytest.mark.parametrize(
-    ("angles", "expected"),
-    [
-        (degrees(358, 2), 4.0),
-        (degrees(350, 0, 20), 30.0),
-        (degrees(0, 120, 240), 240.0),
-        (degrees(90, 90), 0.0),
-        (degrees(-10, 370), 20.0),
-    ],
-)
-def test_arc_is_the_smallest_that_holds_all(angles: list[float], expected: float) -> None:
-    assert math.degrees(arc(angles)) == pytest.approx(expected, abs=1e-9)
 
 
 def test_opposite_angles_have_no_mean() -> None:

@@ -306,6 +306,26 @@ def test_heads_are_checked(checking: Marked, head: str) -> None:
     checking(steps("- {kind: confirm, id: look, title: Look}", head))
 
 
+def test_only_angles_are_circular(checking: Marked) -> None:
+    head = """
+    settings:
+      - {id: a, label: A, type: quantity, unit: deg, circular: true}
+      - {id: b, label: B, type: quantity, unit: V, circular: true}     # ! no angle
+      - {id: c, label: C, type: integer, circular: true}               # ! no meaning for integer
+    """
+    text = """
+    - {kind: read_back, id: found, title: Read the settings, settings: all}
+    - kind: series
+      id: runs
+      title: Measure them
+      runs: 3
+      columns:
+        - {id: x, label: X, unit: rad, circular: true}
+        - {id: y, label: Y, unit: A, circular: true}                   # ! no angle
+    """
+    checking(steps(text, head))
+
+
 def test_intended_values_neither_go_round_nor_come_too_early(checking: Marked) -> None:
     head = """
     settings:

@@ -66,8 +66,10 @@ def check_same(
     """Return the check of a value read against the one it is to be, by the declared closeness."""
     one = None if wanted is None else value_of(wanted)
     within = 0.0 if one is None else allowed(setting, one, values)
-    record = {
+    record: dict[str, object] = {
         "check": "equal", "of": setting.id, "got": value_of(got), "wanted": one, "within": within,
         "shown": [shown(got), shown(wanted)], **more,
     }  # fmt: skip
+    if setting.circular:
+        record["circular"] = True
     return check(record, because)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from commission.calculators import circular
 from commission.job.ask import Ask, Asking
 from commission.job.judge import Judgement, conclude
 from commission.job.judge_limits import (
@@ -18,7 +19,7 @@ from commission.job.judge_limits import (
 )
 from commission.job.judge_uncertainty import uncertainty
 from commission.job.kinds.handler import Handler, Look
-from commission.job.statistics import TURN, circular_distance, circular_summary, summary
+from commission.job.statistics import circular_summary, summary
 from commission.procedure.expression import ExpressionError, UnknownValueError
 from commission.quantities import Reading
 
@@ -127,7 +128,7 @@ def _around(mean: float, limits: Bounds) -> float:
     if not ends or not math.isfinite(mean):
         return mean
     middle = sum(ends) / len(ends)
-    return middle + math.remainder(mean - middle, TURN)
+    return middle + circular.wrapped(mean - middle)
 
 
 def _distance(look: Look, column: Column, mean: float) -> tuple[float, str]:
@@ -140,7 +141,7 @@ def _distance(look: Look, column: Column, mean: float) -> tuple[float, str]:
         return math.nan, "no target is given"
     if not math.isfinite(mean):
         return math.nan, ""
-    return (circular_distance(mean, target) if column.circular else abs(mean - target)), ""
+    return (circular.distance(mean, target) if column.circular else abs(mean - target)), ""
 
 
 def _values(column: str, found: Summary, runs: list[float]) -> dict[str, Any]:
