@@ -48,6 +48,8 @@ class Pack:
     """Whether the isolating switch opens the circuit when it is operated."""
     bms_cutoff: float = 0.0
     """Pack voltage at which its battery management switches off, V; 0 is none."""
+    chemistry: Literal["nmc", "lfp"] = "nmc"
+    """Gives the shape of the open-circuit voltage between empty and full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,10 @@ class Motor:
     """−1: two phases are exchanged, so that the field turns the other way."""
     winding_temperature: float = 293.15
     magnet_temperature: float = 293.15
+    thermal_resistance: float = 0.35
+    """From the winding to the air, K/W."""
+    thermal_time: float = 600.0
+    """Time constant of its warming, s."""
     open_phase: bool = False
 
 
@@ -113,7 +119,8 @@ class RotorSensor:
     """One of three rotor-position sensors."""
 
     angle: float
-    """Where it switches, electrical degrees."""
+    """Where it switches on, electrical degrees, counted in the sense in which the bike drives
+    forward; it switches off half a turn later."""
     state: Literal["sound", "dead", "stuck low", "stuck high", "intermittent"] = "sound"
 
 
@@ -127,7 +134,8 @@ class Rotor:
     noise: float = 1.0
     """Standard deviation of one detected angle at a strong current, electrical degrees."""
     cogging: float = 4.0
-    """Further error at a tenth of the usual current; falls with the current."""
+    """Standard deviation of a further error at a tenth of the usual phase current, electrical
+    degrees; in inverse proportion to the current."""
     loose: float = 0.0
     """How far the sensor board shifts between runs, electrical degrees."""
 
@@ -150,6 +158,8 @@ class Grip:
     returns: float = 1.0
     """Share of the way back that the spring brings it when let go."""
     state: Literal["sound", "open", "shorted to supply", "sticks"] = "sound"
+    switch: bool = False
+    """It is a switch: released or full, with nothing between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +184,8 @@ class Cooling:
     fan_fitted: bool = False
     pump_works: bool = True
     fan_works: bool = True
+    runs_backward: bool = False
+    """The air or the coolant moves the wrong way."""
     path_clear: bool = True
 
 
@@ -186,6 +198,8 @@ class Thermometry:
     motor_kind: str = "KTY84"
     """A kind of the calculator `sensor-at-ambient`; `none` where none is fitted."""
     motor_state: Literal["sound", "open", "shorted"] = "sound"
+    motor_sensor_spread: float = 0.0
+    """How far this one sensor lies off its kind's curve, as a share of its resistance."""
     motor_extra_resistance: float = 0.0
     """Of a bad joint in its loop, ohm."""
     controller_offset: float = 0.0
@@ -236,6 +250,8 @@ class Storage:
     """Held and shown, yet without effect on the bike."""
     stale_screen: bool = False
     """The screen shows the program's last file until it is connected afresh."""
+    last_file: Mapping[str, SettingValue] = field(default_factory=dict)
+    """What the program's last file says, where it differs from the controller's values."""
     display_unit: Literal["km/h", "mph"] = "km/h"
     """What the display truly counts in, whatever the setting says."""
 
