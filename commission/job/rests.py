@@ -50,7 +50,7 @@ def observed_names(step: PowerCycle, steps: Iterable[Step | FactStep]) -> frozen
 def _expressions(step: Step | FactStep, procedure: Procedure) -> Iterator[Expression | None]:
     if step.limits is not None:
         limits = step.limits
-        yield from (limits.min, limits.max, limits.target, limits.tolerance)
+        yield from (limits.min, limits.max, limits.target, limits.tolerance, limits.is_)
     for equipment in procedure.equipment:
         if step.instrument is not None and equipment.id == step.instrument:
             yield equipment.resolution

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from commission.procedure import check_flow, check_references, check_types, prose
+from commission.procedure import check_calculate, check_flow, check_references, check_types, prose
 from commission.procedure.problems import Problem, in_order
 from commission.procedure.review import Review
 
@@ -27,7 +27,8 @@ CHECKS: Final[tuple[Callable[[Review], Iterator[Problem]], ...]] = (
     check_references.circles,
     check_types.units,
     check_types.angles,
-    check_types.calculators,
+    check_calculate.calculators,
+    check_calculate.missing_outputs,
     check_types.expressions,
     check_types.ranges,
     check_flow.read_before_written,
@@ -36,6 +37,7 @@ CHECKS: Final[tuple[Callable[[Review], Iterator[Problem]], ...]] = (
     check_flow.holds,
     check_flow.cold_cycles,
     check_flow.reachable,
+    check_flow.after_release,
     prose.cautions,
     prose.titles,
     prose.vague_words,

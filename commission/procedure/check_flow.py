@@ -60,6 +60,21 @@ def _covers(cycle: Located, setting: str) -> bool:
     return isinstance(listed, str) or setting in listed
 
 
+def after_release(review: Review) -> Iterator[Problem]:
+    """Warn of steps after the release, which ends the job: nobody will do them."""
+    released = ""
+    for step, path, _, remedy_of in review.steps:
+        if remedy_of:
+            continue
+        if released:
+            told = f"comes after {released}, which releases the bike and ends the job"
+            hint = "Put it before, or skip the release by `when`."
+            yield review.warn((*path, "id"), told, step.id, hint=hint)
+            return
+        if isinstance(step, model.SignOff) and step.meaning == "released" and step.when is None:
+            released = step.id
+
+
 def unused_settings(review: Review) -> Iterator[Problem]:
     """Warn of settings that no step reads or writes."""
     used: set[str] = set()

@@ -140,8 +140,11 @@ def limits(review: Review) -> Iterator[Problem]:
         if (bounds.target is None) != (bounds.tolerance is None):
             hint = "A target and its tolerance belong together."
             yield review.tell(where, "a target without a tolerance, or the reverse", hint=hint)
-        if bounds.min is bounds.max is bounds.target is None:
-            yield review.tell(where, "limits without a limit", hint="Give min, max or target.")
+        if isinstance(step, model.Measure) and bounds.is_ is not None:
+            hint = "Write min, max or target."
+            yield review.tell((*where, "is"), "a reading is a number", bounds.is_, hint=hint)
+        if bounds.min is bounds.max is bounds.target is bounds.is_ is None:
+            yield review.tell(where, "limits without a limit", hint="Give min, max, target or is.")
 
 
 def order(review: Review) -> Iterator[Problem]:

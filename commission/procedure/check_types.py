@@ -6,11 +6,9 @@ import difflib
 import re
 from typing import TYPE_CHECKING, Final
 
-from commission.errors import CalculationError, QuantityError
+from commission.errors import QuantityError
 from commission.procedure import model
 from commission.procedure.expression import with_choices
-from commission.procedure.names import calculator_of
-from commission.procedure.problems import nearest
 from commission.procedure.value_types import (
     ExpressionError,
     Number,
@@ -171,30 +169,3 @@ def _constant(review: Review, source: model.Expression | None) -> float | None:
     except ExpressionError:
         return None
     return float(value) if isinstance(value, int | float) else None
-
-
-def calculators(review: Review) -> Iterator[Problem]:
-    """Tell calculators, inputs and judged outputs that do not exist."""
-    for step, path, *_ in review.steps:
-        if not isinstance(step, model.Calculate):
-            continue
-        try:
-            calculator = calculator_of(step)
-        except CalculationError as error:
-            told = error.message.rstrip(".")
-            yield review.tell((*path, "calculator"), told, hint=error.hint)
-            continue
-        inputs = [each.name for each in calculator.inputs]
-        for name in step.inputs:
-            if name not in inputs:
-                hint = nearest(name, inputs) or f"It has {', '.join(inputs)}."
-                told = f"{calculator.name} has no input of this name"
-                yield review.tell((*path, "inputs", name), told, name, hint=hint)
-        outputs = [each.name for each in calculator.outputs]
-        if step.judge is not None and step.judge not in outputs:
-            hint = nearest(step.judge, outputs) or f"It has {', '.join(outputs)}."
-            told = f"{calculator.name} has no output of this name"
-            yield review.tell((*path, "judge"), told, step.judge, hint=hint)
-        if step.limits is not None and step.judge is None:
-            hint = "Name it under judge."
-            yield review.tell((*path, "limits"), "limits on no output", hint=hint)

@@ -64,6 +64,8 @@ class Limits(Part):
     """With `tolerance`: the value must lie within target ± tolerance."""
     tolerance: Expression | None = None
     """An amount with the reading's dimension, or a percentage of the target as `5[%]`."""
+    is_: Annotated[Expression | None, Field(alias="is")] = None
+    """What a calculator's yes/no or text must be: `is: true`."""
     decision: Decision = "simple"
     """guarded: a reading inside the limit by less than its uncertainty fails (JCGM 106)."""
 
@@ -456,5 +458,5 @@ class IncludeValues(Part):
     """Values of the fragment's parameters."""
     only: Many[Identifier] = ()
     """Which of them, in this order; empty means all, in the fragment's order."""
-    intended: dict[Identifier, Expression] = {}
-    """By setting: what it is to be in this procedure."""
+    intended: dict[Identifier, Expression] | Literal["found"] = {}
+    """By setting: what it is to be in this procedure. found: each is to be as it was found."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 EXPRESSIONS: Final = frozenset(
     {
-        "when", "min", "max", "target", "tolerance", "within", "spread", "range", "deviation",
+        "when", "min", "max", "is", "target", "tolerance", "within", "spread", "range", "deviation",
         "slope_min", "slope_max", "points", "duration", "off_for", "below", "expected",
         "equal_within", "intended", "default", "inputs",
     }

@@ -12,7 +12,7 @@ from commission.procedure.value_types import Number, Numbers, Text, Truth, Type
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from commission.calculators.base import Input
+    from commission.calculators.base import Input, Output
     from commission.procedure.places import Path
     from commission.procedure.review import Review
 
@@ -147,9 +147,17 @@ def _calculation(step: model.Calculate, path: Path) -> Iterator[Want]:
     for name, source in step.inputs.items():
         if name in inputs:
             yield Want((*path, "inputs", name), source, _input_type(inputs[name]))
-    units = {each.name: each.unit for each in calculator.outputs}
-    if step.judge in units:
-        yield from _limits(step, path, _number(units[step.judge]))
+    for output in calculator.outputs:
+        if output.name == step.judge:
+            yield from _judged(step, path, output)
+
+
+def _judged(step: model.Calculate, path: Path, output: Output) -> Iterator[Want]:
+    if output.kind not in {"text", "truth"}:
+        yield from _limits(step, path, _number(output.unit))
+    elif step.limits is not None and step.limits.is_ is not None:
+        kind = Text() if output.kind == "text" else Truth()
+        yield Want((*path, "limits", "is"), step.limits.is_, kind)
 
 
 def _input_type(declared: Input) -> Type | None:

@@ -428,6 +428,69 @@ def test_a_calculation_with_all_inputs_bound_says_its_result_and_is_taken(
     assert "above the largest allowed 60" in one.answer("window").because
 
 
+def asked_for(job: Callable[..., Job], calculator: str, **inputs: str) -> list[tuple[str, bool]]:
+    step = {"kind": "calculate", "id": "sum", "calculator": calculator, "inputs": inputs}
+    return [(ask.name, ask.optional) for ask in job(step).asking("sum").asks]
+
+
+def test_a_calculation_whose_bound_inputs_are_enough_asks_for_nothing_more(
+    job: Callable[..., Job],
+) -> None:
+    assert asked_for(job, "pack-voltage", series="14") == [("value", False)]
+    assert asked_for(
+        job, "wheel-speed", speed="50[km/h]", ratio="4", rollout="2[m]"
+    ) == [("value", False)]  # fmt: skip
+
+
+def test_of_alternatives_the_one_begun_is_asked_for_whole(job: Callable[..., Job]) -> None:
+    bound = {"speed": "50[km/h]", "mass": "200[kg]", "constant": "8[N]"}
+    assert asked_for(job, "road-load", **bound) == [
+        ("quadratic", False), ("density", True), ("gradient", True),
+    ]  # fmt: skip
+
+
+def test_alternatives_not_begun_are_all_offered(job: Callable[..., Job]) -> None:
+    assert asked_for(job, "wheel-speed", ratio="4", rollout="2[m]") == [
+        ("motor_speed", True), ("speed", True), ("value", False),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("measured", "verdict", "words"),
+    [("60[kΩ]", "pass", "yes, as it must be"), ("30[kΩ]", "fail", "no; it must be yes.")],
+)
+def test_a_limit_can_ask_for_a_yes(
+    job: Callable[..., Job], measured: str, verdict: str, words: str
+) -> None:
+    """84 V, combined bus: 500 Ω/V of UN R136 make 42 kΩ."""
+    one = job({
+        "kind": "calculate", "id": "isolation", "calculator": "isolation-resistance",
+        "inputs": {"voltage": "84[V]", "topology": "'combined'", "measured": measured},
+        "judge": "passes", "limits": {"is": True},
+    })  # fmt: skip
+    assert "the measured isolation suffices: yes" in one.asking("isolation").asks[0].criterion
+    one.give("isolation", value="done")
+    answer = one.answer("isolation")
+    assert answer.verdict == verdict == judge_again(answer.judged)
+    assert words in answer.because
+
+
+def test_a_limit_can_ask_for_a_text(job: Callable[..., Job]) -> None:
+    fact = {"id": "fitted", "label": "Sensor", "type": "choice", "choices": ["Pt1000", "KTY84"]}
+    step = {
+        "kind": "calculate", "id": "sensor", "calculator": "sensor-at-ambient",
+        "inputs": {"resistance": "603[Ω]", "ambient": "25[degC]"},
+        "judge": "kind", "limits": {"is": "fitted"},
+    }  # fmt: skip
+    one = job(step, facts=[fact])
+    one.give("fitted", value="Pt1000")
+    one.give("sensor", value="done")
+    assert one.answer("sensor").verdict == "fail"
+    assert "nearest kind: KTY84; it must be Pt1000." in one.answer("sensor").because
+    one.correct("fitted", {"": {"value": "KTY84"}})
+    assert one.told.status("sensor") is Status.DUE_AGAIN
+
+
 def test_a_calculation_asks_for_what_is_not_bound_and_refuses_the_impossible(
     job: Callable[..., Job],
 ) -> None:

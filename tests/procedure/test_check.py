@@ -171,6 +171,63 @@ def test_a_sound_procedure_has_nothing_told(checking: Marked) -> None:
         pytest.param(
             """
             - kind: measure
+              id: volts
+              title: Measure the voltage
+              unit: V
+              limits: {is: true}                 # ! a reading is a number
+            - kind: calculate
+              id: isolation
+              title: Compute the isolation
+              calculator: isolation-resistance
+              inputs: {voltage: volts, topology: "'combined'"}
+              judge: passes                      # ! given only with the input measured
+              limits: {is: true}
+            - kind: calculate
+              id: isolation_again
+              title: Compute the isolation
+              calculator: isolation-resistance
+              inputs: {voltage: volts, topology: "'combined'", measured: "60[kΩ]"}
+              judge: passes
+              limits: {min: "1[V]"}              # ! is yes or no
+            - kind: calculate
+              id: bond
+              title: Compute the bond
+              calculator: bonding
+              judge: passes
+              limits: {is: "'yes'"}              # ! gives text
+            - kind: calculate
+              id: turning
+              title: Compute the direction
+              calculator: turning-direction
+              judge: direction
+              limits: {is: "'forward'", max: 3}  # ! is a text, no number
+            - kind: calculate
+              id: spread
+              title: Compute the spread
+              calculator: sensor-spread
+              judge: mean
+              limits: {is: true}                 # ! mean is a number
+            - kind: confirm
+              id: look
+              title: Look
+              when: isolation_again.passes and isolation.passes     # ! Bind measured under inputs
+            """,
+            id="what calculators give and limits judge",
+        ),
+        pytest.param(
+            """
+            - {kind: choose, id: f, title: Choose it, options: [x, y]}
+            - {kind: sign_off, id: a, title: Sign the release, meaning: released, when: f == 'x'}
+            - {kind: confirm, id: b, title: Look}
+            - {kind: sign_off, id: c, title: Sign the release, meaning: released}
+            - {kind: confirm, id: d, title: Look}                    # !warning ends the job
+            - {kind: confirm, id: e, title: Look}
+            """,
+            id="after the release",
+        ),
+        pytest.param(
+            """
+            - kind: measure
               id: first
               title: Measure it
               unit: V
@@ -208,8 +265,8 @@ def test_a_sound_procedure_has_nothing_told(checking: Marked) -> None:
             """
             - kind: sign_off
               id: a
-              title: Sign the release
-              meaning: released
+              title: Sign the work
+              meaning: done
               role: lead
               hold: lead                  # ! held by the role that signs
             - kind: confirm

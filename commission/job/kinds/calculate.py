@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from commission.calculators import catalogue
@@ -13,7 +13,7 @@ from commission.job.closeness import value_of
 from commission.job.judge import Judgement, check, conclude
 from commission.job.judge_limits import Measured, Shown, bounds, check_bounds, reason_of, words
 from commission.job.kinds.handler import Handler, Look, refuse
-from commission.procedure.expression import ExpressionError, UnknownValueError, with_choices
+from commission.procedure.expression import ExpressionError, UnknownValueError, parse, with_choices
 from commission.quantities import parse_reading
 
 if TYPE_CHECKING:
@@ -41,13 +41,15 @@ class _Sum:
 
 
 class Calculate(Handler):
-    """Asks the inputs that are not bound, by name; `value` (done) where all are."""
+    """Asks the inputs that are not bound, by name; `value` (done) where the bound ones are enough.
+
+    What a procedure leaves to its default or leaves out is its author's choice, not asked for.
+    """
 
     def asks(self, look: Look, part: str) -> tuple[Ask, ...]:  # noqa: ARG002  one piece
         """See `Handler.asks`."""
         calculator = catalogue.get(look.step.calculator)
-        free = [each for each in calculator.inputs if each.name not in look.step.inputs]
-        needed = tuple(_ask(look, each) for each in free)
+        needed = tuple(_ask(look, each) for each in _free(calculator, look.step.inputs))
         if any(not one.optional for one in needed):
             return needed
         taken = Ask(_TAKEN, f"Take the result of {calculator.title}", "done",
@@ -115,6 +117,33 @@ def _typed(each: Input, given: Given) -> Value:
     return tuple(parse_reading(one, each.unit).si for one in str(given).split())
 
 
+def _free(calculator: Calculator, bound: Mapping[str, object]) -> tuple[Input, ...]:
+    """Return the inputs to ask for: none where the bound ones are enough, those needed first."""
+    begun = _begun(calculator, bound)
+    others = {name for group in calculator.one_of for name in group} - set(begun)
+    free = [
+        each
+        for each in calculator.inputs
+        if each.name not in bound and not (begun and each.name in others)
+    ]
+    is_open = bool(calculator.one_of) and not begun
+    if not is_open and not any(_is_needed(each, begun) for each in free):
+        return ()
+    return tuple(replace(each, optional=False) if each.name in begun else each for each in free)
+
+
+def _begun(calculator: Calculator, bound: Mapping[str, object]) -> tuple[str, ...]:
+    """Return the alternative that bound inputs belong to; empty where none is begun."""
+    for group in calculator.one_of:
+        if any(name in bound for name in group):
+            return group
+    return ()
+
+
+def _is_needed(each: Input, begun: tuple[str, ...]) -> bool:
+    return each.name in begun or (each.default is None and not each.optional)
+
+
 def _ask(look: Look, each: Input) -> Ask:
     default = (
         ""
@@ -151,16 +180,47 @@ def _checks(look: Look, calculator: Calculator, result: Result) -> Iterator[Chec
     output = _output(look, calculator)
     if look.step.limits is None or output is None:
         return
+    if look.step.limits.is_ is not None:
+        yield _check_is(look, output, result)
+        return
     value = result.outputs.get(output.name, math.nan)
     number = float(value) if isinstance(value, float | int) else math.nan
     measured = Measured(number, name=output.label)
     yield check_bounds(measured, _limits(look, output), Shown(output.unit))
 
 
+def _check_is(look: Look, output: Output, result: Result) -> Check:
+    """Return the check of a yes/no or a text against the one it is to be."""
+    got = result.outputs.get(output.name)
+    record: dict[str, object] = {
+        "check": "equal", "of": output.label, "got": got, "wanted": None, "within": 0.0,
+    }  # fmt: skip
+    try:
+        record["wanted"] = parse(look.step.limits.is_).evaluate(look.values)
+    except (UnknownValueError, ExpressionError) as error:
+        return check(record, f"{output.label} cannot be judged: {reason_of(error)}.")
+    said = f"{output.label}: {_plainly(got)}"
+    made = check(record, f"{said}, as it must be.")
+    if made.verdict == "pass":
+        return made
+    return check(record, f"{said}; it must be {_plainly(record['wanted'])}.")
+
+
+def _plainly(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "not given" if value is None else str(value)
+
+
 def _criterion(look: Look, calculator: Calculator) -> str:
     output = _output(look, calculator)
     if look.step.limits is None or output is None:
         return ""
+    if look.step.limits.is_ is not None:
+        try:
+            return f"{output.label}: {_plainly(parse(look.step.limits.is_).evaluate(look.values))}"
+        except (UnknownValueError, ExpressionError) as error:
+            return f"{output.label}: not known, {reason_of(error)}"
     return f"{output.label} {words(_limits(look, output), Shown(output.unit))}"
 
 
