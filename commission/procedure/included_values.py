@@ -67,7 +67,11 @@ def _brought(inclusion: Inclusion, key: str, item: dict[str, Any]) -> Iterator[A
     for name in include.only or known:
         if name in known:
             thing = filled.fill(known[name])
-            if name in include.intended and key == _WITH_INTENDED:
+            if key != _WITH_INTENDED:
+                pass
+            elif include.intended == "found":
+                thing.setdefault("intended", f"{name}.found")
+            elif name in include.intended:
                 _intend(inclusion, item["intended"], name, thing)
             yield thing
 
@@ -86,7 +90,17 @@ def _check_names(
             inclusion.tell(item["only"], index, what, name, hint=nearest(name, known))
     if include.intended and key != _WITH_INTENDED:
         inclusion.tell(item, "intended", f"intended has no meaning for {key}")
-        return
+    elif include.intended != "found":
+        _check_intended(inclusion, item, include, known)
+
+
+def _check_intended(
+    inclusion: Inclusion,
+    item: dict[str, Any],
+    include: model.IncludeValues,
+    known: dict[Any, Any],
+) -> None:
+    what = f"the fragment {include.include} has no such setting"
     for name in include.intended:
         if name not in known:
             inclusion.tell(item["intended"], name, what, name, hint=nearest(name, known))

@@ -80,6 +80,14 @@ def test_the_procedure_says_what_it_wants_of_a_setting() -> None:
     assert settings["fixed"].intended == 3
 
 
+def test_everything_may_be_meant_to_stay_as_found() -> None:
+    loaded = include("settings: [{include: bike, only: [limit, mode, fixed], intended: found}]\n")
+    settings = {each.id: each.intended for each in procedure_of(loaded).settings}
+
+    assert settings == {"limit": "limit.found", "mode": "mode.found", "fixed": 3}
+    assert [str(each) for each in check(loaded)] == []
+
+
 def test_parameters_are_filled() -> None:
     procedure = procedure_of(include("facts: [{include: bike, with: {word: Groups}}]\n"))
     assert procedure.facts[0].label == "Groups in series"
@@ -101,6 +109,8 @@ def test_a_wrong_intended_value_is_told_where_it_is_written() -> None:
         ("settings: [{include: bike, intended: {fixed: 4}}]\n", 5, "says already"),
         ("settings: [{include: bike, only: [mode], intended: {poles: 4}}]\n", 5, "left out"),
         ("facts: [{include: bike, intended: {cells: 4}}]\n", 5, "no meaning for facts"),
+        ("facts: [{include: bike, intended: found}]\n", 5, "no meaning for facts"),
+        ("settings: [{include: bike, intended: fund}]\n", 5, "a mapping"),
         ("facts: [{include: bike, onyl: [cells]}]\n", 5, "only"),
         ("facts: [{include: bike, with: {wrd: x}}]\n", 5, "word"),
     ],
