@@ -137,7 +137,7 @@ class _Refusals:
             elif part == "settings" and self.kind is model.ControllerSheet:
                 kind = model.SheetSetting
             else:
-                kind = _PARTS.get(part, kind)
+                kind = getattr(self.kind, "PARTS", _PARTS).get(part, kind)
         if kind is model.StepBase and isinstance(node, dict):
             kind = _KINDS.get(str(node.get("kind")), model.StepBase)
         return [info.alias or name for name, info in kind.model_fields.items()]
