@@ -38,7 +38,8 @@ _ALIASES: Final = {
     "°": "degree", "deg": "degree", "mph": "mile/hour", "V/cell": "V", "cells": "dimensionless",
     "pairs": "dimensionless", "teeth": "dimensionless", "mΩ": "mohm", "kΩ": "kohm", "MΩ": "Mohm",
     "Wh/km": "W*h/km", "Wh": "W*h", "kWh": "kW*h", "A2s": "A**2*s", "mm2": "mm**2", "in": "inch",
-    "A_rms": "A", "A_pk": "A", "s2": "s**2",
+    "A_rms": "A", "A_pk": "A", "s2": "s**2", "hp_metric": "metric_horsepower",
+    "Ω/1000 ft": "ohm/kilofoot", "Ω/1000ft": "ohm/kilofoot", "ohm/1000ft": "ohm/kilofoot",
 }  # fmt: skip
 COMMON_UNITS: Final = (
     "V", "mV", "A", "mA", "Ω", "mΩ", "kΩ", "MΩ", "W", "kW", "Ah", "Wh", "Hz", "F", "mF", "uF", "mH",

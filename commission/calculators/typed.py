@@ -66,23 +66,26 @@ def parse_input(calculator: Calculator, name: str, text: str) -> Value:
             case "choice":
                 return text.strip()
             case "numbers":
-                return _several(text, declared.unit)
+                return tuple(each.si for each in several(text, declared.unit))
             case _:
                 return parse_reading(text, declared.unit).si
     except QuantityError as error:
         raise CalculationError(f"{calculator.name}: {name}: {error.message}", error.hint) from error
 
 
-def _several(text: str, expected: str) -> tuple[float, ...]:
-    """Return numbers separated by spaces or semicolons; a unit at the end holds for all."""
+def several(text: str, expected: str) -> tuple[Reading, ...]:
+    """Return numbers separated by spaces or semicolons; a unit at the end holds for all.
+
+    Raises:
+        QuantityError: nothing was typed, or one of them is no number of that dimension.
+    """
     parts = text.replace(";", " ").split()
     if not parts:
         raise QuantityError("Nothing was typed.", "Type numbers separated by spaces: 84.0 84.2.")
     own = ""
     if len(parts) > 1 and not any(letter.isdigit() for letter in parts[-1]):
         own = parts.pop()
-    readings: list[Reading] = [parse_reading(f"{each} {own}", expected) for each in parts]
-    return tuple(each.si for each in readings)
+    return tuple(parse_reading(f"{each} {own}", expected) for each in parts)
 
 
 def show_answer(output: Output, value: Answer, digits: int = 4) -> str:
