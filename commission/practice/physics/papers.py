@@ -43,7 +43,8 @@ def _pack(build: Build) -> dict[str, SettingValue]:
         "cell_nominal": _NOMINAL[pack.chemistry],
         "cell_cutoff": pack.cell_empty,
         "cell_charge_current": pack.cell_charge_current,
-    XX
+        # One ampere below what the fuse carries, so that no rounding decides.
+        "pack_current_max": 5.0 * math.floor((_LOADING * build.wiring.fuse_rating - 1.0) / 5.0),
         "pack_resistance": math.ceil(packs.resistance(pack) * 1e3) * 1e-3,
     }
 
