@@ -98,7 +98,7 @@ def test_two_answers_are_refused_and_both_named() -> None:
 
 
 def test_of_two_answers_the_only_usual_one_is_given_and_the_other_named() -> None:
-    """Current along d of either sign has the same amplitude, and only a negative one is usual: 3-4-5."""
+    """Either sign along d has the same amplitude; only a negative one is usual: 3-4-5."""
     motor = {"pole_pairs": 5.0, "flux": 0.02, "d_inductance": 60e-6, "q_inductance": 90e-6}
     solution = solve(
         Question("torque", {**motor, "q_current": 400.0}, "d_current", "amplitude", 500.0)

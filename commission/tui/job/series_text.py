@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from commission.job.statistics import circular_summary, line, summary
 from commission.quantities import Reading, show_number, unit
-from commission.tui.job.plot import Line, plot
+from commission.tui.plot import Line, plot
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
