@@ -1,4 +1,4 @@
-"""A calculator's manual text, made from its declaration alone."""
+"""A calculator's description in a terminal, made from its declaration alone."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def describe(calculator: Calculator) -> str:
     inputs = [_input(each, alternative=each.name in alternatives) for each in calculator.inputs]
     sections: tuple[tuple[str, list[str]], ...] = (
         ("Cautions", [_folded("", text) for text in calculator.cautions]),
-        ("Inputs", [*inputs, *_ways(calculator)]),
+        ("Inputs", [*inputs, *([_folded("", ways(calculator))] if calculator.one_of else [])]),
         ("Outputs", [_output(each) for each in calculator.outputs]),
         ("Formula", [_folded("", calculator.formula)]),
         ("Conventions", [_folded("", text) for text in calculator.conventions]),
@@ -51,20 +51,26 @@ def _folded(columns: str, text: str) -> str:
 
 def example(calculator: Calculator) -> str:
     """Return the worked example as a command and what it gives."""
-    worked = calculator.example
-    typed = " ".join(_argument(name, text) for name, text in worked.inputs.items())
-    given = ", ".join(f"{name} {text}" for name, text in worked.outputs.items())
-    return f"commission calc {calculator.name} {typed}: {given}"
+    outputs = calculator.example.outputs
+    given = ", ".join(f"{name} {text}" for name, text in outputs.items())
+    return f"{example_command(calculator)}: {given} ({calculator.example.source})"
+
+
+def example_command(calculator: Calculator) -> str:
+    """Return the worked example as it is typed."""
+    inputs = calculator.example.inputs
+    typed = " ".join(_argument(name, text) for name, text in inputs.items())
+    return f"commission calc {calculator.name} {typed}"
 
 
 def _argument(name: str, text: str) -> str:
     return f"'{name}={text}'" if " " in text else f"{name}={text}"
 
 
-def _ways(calculator: Calculator) -> list[str]:
-    """Return the line that says which inputs stand for each other; none where all are needed."""
+def ways(calculator: Calculator) -> str:
+    """Return which inputs stand for each other, as a sentence; empty where all are needed."""
     groups = [" and ".join(group) for group in calculator.one_of]
-    return [_folded("", f"Give either {', or '.join(groups)}.")] if groups else []
+    return f"Give either {', or '.join(groups)}." if groups else ""
 
 
 def _input(declared: Input, *, alternative: bool) -> str:
@@ -79,13 +85,13 @@ def _input(declared: Input, *, alternative: bool) -> str:
     elif declared.optional:
         notes.append("may be left out")
     notes.append(declared.allowed())
-    usual = _usual(declared)
-    if usual:
-        notes.append(usual)
+    if usual(declared):
+        notes.append(usual(declared))
     return _folded(f"{declared.name:<{_NAME}} {declared.unit:<{_UNIT}} ", "; ".join(notes))
 
 
-def _usual(declared: Input) -> str:
+def usual(declared: Input) -> str:
+    """Return the plausible range in words; empty where any number is."""
     infinity = float("inf")
     low, high = declared.low > -infinity, declared.high < infinity
     if low and high:
@@ -112,7 +118,7 @@ def summary(calculator: Calculator) -> dict[str, object]:
             each.name: {
                 "unit": each.unit, "label": each.label, "help": each.help, "kind": each.kind,
                 "default": each.default, "optional": each.optional, "choices": list(each.choices),
-                "allowed": each.allowed(), "usual": _usual(each),
+                "allowed": each.allowed(), "usual": usual(each),
             }
             for each in calculator.inputs
         },
