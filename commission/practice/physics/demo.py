@@ -112,7 +112,9 @@ def demo_build() -> Build:
         wiring=_wiring(),
         motor=_motor(),
         # Mirrored by the exchanged phases these are found as 119.8, 239.6 and 359.0 degrees.
-        rotor=Rotor((RotorSensor(60.2), RotorSensor(300.4), RotorSensor(181.0)), noise=0.8),
+        rotor=Rotor(
+            (RotorSensor(60.2), RotorSensor(300.4), RotorSensor(181.0)), noise=0.8, cogging=3.0
+        ),
         throttle=Grip(released=0.84, full=4.11),
         lever=Grip(released=0.85, full=3.90),
         switches=Switches(stand_fitted=True, tilt_fitted=False),

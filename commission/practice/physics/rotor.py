@@ -20,9 +20,8 @@ TURN: Final = 2.0 * math.pi
 Angles = tuple[float, float, float]
 """Of the controller's three inputs, electrical radians."""
 TENTH: Final = 0.1
-"""The share of the usual phase current at which a build states its cogging; too weak to trust."""
-DETECTION_SHARE: Final = 0.4
-"""The share at which a procedure begins: four times that (common practice, no source)."""
+"""The share of the usual phase current at which a build states its cogging; too weak to trust
+(common practice, no source)."""
 SELDOM: Final = 0.4
 """How often an intermittent sensor misses in a run."""
 

@@ -38,7 +38,7 @@ def rotor(random: Random) -> Rotor:
         RotorSensor((first + k * step + random.uniform(-2.5, 2.5)) % 360.0) for k in range(3)
     )
     return Rotor(
-        (one, two, three), noise=random.uniform(0.7, 1.0), cogging=random.uniform(2.5, 4.0)
+        (one, two, three), noise=random.uniform(0.7, 0.9), cogging=random.uniform(2.6, 3.4)
     )
 
 
