@@ -22,7 +22,7 @@ FLEXIBLE_EXCESS: Final = 1.12
 
 def bled(start: float, bleed: float, capacitance: float, time: float) -> float:
     """Return the bus voltage `time` seconds after its supply went, V."""
-    return start * math.exp(-time / (bleed * capacitance))
+    return start * _left(time, bleed * capacitance)
 
 
 def charged(
@@ -37,9 +37,9 @@ def charged(
         return bled(start, bleed, capacitance, time)
     if series == 0.0:
         return supply
-    end = supply if math.isinf(bleed) else supply * bleed / (series + bleed)
-    together = series if math.isinf(bleed) else series * bleed / (series + bleed)
-    return end + (start - end) * math.exp(-time / (together * capacitance))
+    together = _parallel(series, bleed)
+    end = supply * together / series
+    return end + (start - end) * _left(time, together * capacitance)
 
 
 def inrush(supply: float, start: float, series: float) -> float:
@@ -87,6 +87,11 @@ def to_frame(wiring: Wiring, voltage: float, pole: str) -> float:
         return voltage * near / (near + negative)
     near = _parallel(negative, METER_RESISTANCE)
     return -voltage * near / (near + positive)
+
+
+def _left(time: float, constant: float) -> float:
+    """Return the share of a difference that is left after `time`; none of it on a shorted bus."""
+    return math.exp(-time / constant) if constant > 0.0 else 0.0
 
 
 def _parallel(one: float, other: float) -> float:

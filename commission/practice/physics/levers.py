@@ -22,7 +22,9 @@ def voltage(grip: Grip, travel: float, *, plugged: bool = True) -> float:
         return grip.supply
     if grip.switch:
         return grip.full if travel >= _HALF else grip.released
-    moved = min(1.0, max(0.0, (travel - grip.dead_travel) / (1.0 - grip.dead_travel)))
+    # A grip that is dead over all its travel never moves its signal.
+    live = max(1.0 - grip.dead_travel, 1e-9)
+    moved = min(1.0, max(0.0, (travel - grip.dead_travel) / live))
     bow = 4.0 * grip.curve * moved * (1.0 - moved)
     return grip.released + (moved + bow) * (grip.full - grip.released)
 

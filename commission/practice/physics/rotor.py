@@ -67,7 +67,10 @@ def detected(rotor: Rotor, motor: Motor, share: float, random: Random) -> Angles
 
 
 def sectors(rotor: Rotor, motor: Motor) -> tuple[Sector, ...]:
-    """Return the sectors of one true turn, in the sense in which the controller's angle grows."""
+    """Return the sectors of one true turn, in the sense in which the controller's angle grows.
+
+    An intermittent sensor is taken while it works.
+    """
     states = tuple(rotor.sensors[wired].state for wired in rotor.wire_order)
     # A sensor without signal is pulled up by its input.
     fixed = {"stuck low": 0, "stuck high": 1, "dead": 1}
@@ -92,8 +95,8 @@ def _error(rotor: Rotor, share: float, state: str, random: Random) -> float:
         return place
     if state == "intermittent" and random.random() < SELDOM:
         return noise + random.uniform(-1.0, 1.0)
-    # The sine's root mean square is 1/√2 of its largest.
-    most = math.sin(math.radians(min(60.0, rotor.cogging * math.sqrt(2.0))))
+    # The torque that holds it over the torque of the current; a sine's mean square is a half.
+    most = math.radians(rotor.cogging) * math.sqrt(2.0)
     held = most * TENTH / share if share > 0 else math.inf
     if held >= 1.0:
         return place

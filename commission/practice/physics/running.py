@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from commission.calculators.circular import wrapped
-from commission.practice.physics.rotor import sectors, stored_sectors
+from commission.practice.physics.rotor import SELDOM, sectors, stored_sectors
 
 if TYPE_CHECKING:
     from commission.practice.build import Motor, Rotor
@@ -50,9 +50,28 @@ def running(rotor: Rotor, motor: Motor, stored: Angles, *, reverse: bool) -> Run
     """Return how the motor runs with the angles `stored` and the direction set `reverse` or not.
 
     In each sector the current stands wrong by what the stored centre differs from the true one, and
-    the torque is its cosine. A state that the controller does not know gives none. With a phase
-    open the field does not turn: half the torque on average, none at two places of a turn.
+    the torque is its cosine. A state that the controller does not know gives none. An intermittent
+    sensor is at times a dead one. With a phase open the field does not turn: half the torque on
+    average, none at two places of a turn.
     """
+    mean, weakest = _in_a_turn(rotor, motor, stored)
+    dropped = tuple(
+        replace(each, state="dead") if each.state == "intermittent" else each
+        for each in rotor.sensors
+    )
+    if dropped != rotor.sensors:
+        one, two, three = dropped
+        without = _in_a_turn(replace(rotor, sensors=(one, two, three)), motor, stored)
+        mean = (1.0 - SELDOM) * mean + SELDOM * without[0]
+        weakest = min(weakest, without[1])
+    if motor.open_phase:
+        mean, weakest = mean / 2.0, min(0.0, weakest)
+    sense = motor.phase_order * (-1.0 if reverse else 1.0)
+    return Running(mean * sense, weakest)
+
+
+def _in_a_turn(rotor: Rotor, motor: Motor, stored: Angles) -> tuple[float, float]:
+    """Return the mean of the torque in the controller's own sense, and its weakest sector."""
     known = stored_sectors(stored)
     shares = []
     for each in sectors(rotor, motor):
@@ -60,11 +79,7 @@ def running(rotor: Rotor, motor: Motor, stored: Angles, *, reverse: bool) -> Run
         share = 0.0 if centre is None else math.cos(centre - each.centre)
         shares.append((share, each.width))
     mean = math.fsum(share * width for share, width in shares) / math.tau
-    weakest = min(math.copysign(1.0, mean) * share for share, _ in shares)
-    if motor.open_phase:
-        mean, weakest = mean / 2.0, min(0.0, weakest)
-    sense = motor.phase_order * (-1.0 if reverse else 1.0)
-    return Running(mean * sense, weakest)
+    return mean, min(math.copysign(1.0, mean) * share for share, _ in shares)
 
 
 def rolled(rotor: Rotor, motor: Motor, stored: Angles, *, reverse: bool) -> int:

@@ -73,6 +73,12 @@ def test_an_open_bleed_resistor_keeps_the_charge_and_an_open_precharge_brings_no
     assert bus.charged(66.0, 0.0, 0.0, 9.1e3, 1.5e-3, 0.0) == 66.0
 
 
+def test_a_shorted_bus_holds_nothing_whatever_supplies_it() -> None:
+    assert bus.bled(66.0, 0.0, 1.5e-3, 1.0) == 0.0
+    assert bus.charged(66.0, 30.0, 100.0, 0.0, 1.5e-3, 1.0) == 0.0
+    assert bus.charged(66.0, 30.0, 100.0, math.inf, 0.0, 1.0) == 66.0
+
+
 @few
 @given(st.integers(0, 10**9).map(sound_build))
 def test_a_sound_bus_is_dead_after_the_wait_that_its_papers_ask_for(bike: Build) -> None:

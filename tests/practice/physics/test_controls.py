@@ -53,6 +53,8 @@ def test_faults_of_a_grip(demonstrator: Build) -> None:
     late = replace(grip, dead_travel=0.2)
     assert levers.voltage(late, 0.19) == 0.84
     assert levers.voltage(late, 1.0) == pytest.approx(4.11)
+    dead = replace(grip, dead_travel=1.0)
+    assert [levers.voltage(dead, at) for at in (0.0, 0.5, 1.0)] == [0.84] * 3
     bowed = replace(grip, curve=0.1)
     assert levers.voltage(bowed, 0.5) == pytest.approx(0.84 + 0.6 * 3.27)
 

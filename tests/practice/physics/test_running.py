@@ -102,6 +102,10 @@ def test_a_dead_sensor_is_rough_and_an_open_phase_does_not_turn(demonstrator: Bu
     runs = running(dead, motor, found, reverse=True)
     assert not runs.smooth
     assert rolled(dead, motor, found, reverse=True) == 0
+    drops = replace(demonstrator.rotor, sensors=(one, replace(two, state="intermittent"), three))
+    at_times = running(drops, motor, found, reverse=True)
+    assert not at_times.smooth
+    assert runs.mean < at_times.mean < 0.97
     opened = replace(motor, open_phase=True)
     runs = running(demonstrator.rotor, opened, found, reverse=True)
     assert not runs.smooth
