@@ -39,8 +39,8 @@ from commission.errors import CalculationError
     ),
     formula="τ = R·C; U_end = U − I_load·R; t = −τ·ln(1 − p·U/U_end); I_pk = U/R; P_pk = U²/R; "
     "E_R = ½·C·U²",
-    source="First-order charging; 5τ and energy rule seen in an application note on pre-charge "
-    "(TIDUF73 §2.2.1)",
+    source="First-order charging; 5τ and energy rule seen in a published application note on "
+    "pre-charge",
     traps=(
         "3τ is 95.02 %, not full: the contactor still closes onto 5 % of the voltage.",
         "The resistor must bear the pulse energy, which no choice of resistance reduces.",

@@ -44,7 +44,7 @@ _KELVIN: Final = 273.15
            "resistance."),),
     cautions=(NO_PERMISSION,),
     example=Example({"gauge": "10"}, {"diameter": "2.588 mm", "area": "5.261 mm2"},
-                    "bit1024.com (seen)"),
+                    "a published wire table (seen)"),
 )  # fmt: skip
 def wire_gauge(gauge: float, length: float) -> Outputs:
     """Apply the geometric series of the gauge."""

@@ -90,21 +90,25 @@ PULSES: Final = {"100": 0.48, "1000": 0.38, "10000": 0.29, "100000": 0.22}
         Input("end_current", "A", "current at the end, for a trapezoid", at_least=0, default=0),
         Input("pulses", "", "pulses in its life", kind="choice", choices=tuple(PULSES),
               default="100000"),
+        Input("load_ratio", "%", "share of the melting I²t one pulse may reach",
+              "from the fuse's own sheet; stands in for the number of pulses", optional=True,
+              above=0, at_most=100, low=15, high=75),
     ),
     outputs=(
         Output("pulse", "A2s", "I²t of the pulse"),
         Output("least_melting", "A2s", "least nominal melting I²t of the fuse"),
     ),
     formula="I²t: square i²t, ramp ⅓·i²t, half-sine ½·i²t, quadratic ⅕·i²t, exponential ½·i²·τ, "
-    "trapezoid ⅓·(i² + i·i_end + i_end²)·t; fuse ≥ pulse / (0.22 for 100000, 0.29, 0.38, 0.48)",
-    source="A fuse maker's published guide, p. 12 (seen)",
+    "trapezoid ⅓·(i² + i·i_end + i_end²)·t; fuse ≥ pulse / (0.22 for 100000, 0.29, 0.38, 0.48, "
+    "or the load ratio)",
+    source="A published fuse guide, p. 12 (seen)",
     traps=("Melting I²t and clearing I²t differ: arcing adds to the second.",),
     cautions=FUSE_CAUTIONS,
     one_of=(("waveform", "peak", "duration"), ("let_through",)),
     example=Example(
         {"waveform": "quadratic", "peak": "8 A", "duration": "4 ms"},
         {"pulse": "0.0512 A2s", "least_melting": "0.2327 A2s"},
-        "a fuse maker's worked example (from memory)",
+        "a published worked example (from memory)",
     ),
 )  # fmt: skip
 def fuse_pulse(
@@ -114,6 +118,7 @@ def fuse_pulse(
     let_through: float | None,
     end_current: float,
     pulses: str,
+    load_ratio: float | None,
 ) -> Outputs:
     """Integrate the square of the pulse, then derate for its repetitions."""
     if let_through is None:
@@ -122,4 +127,5 @@ def fuse_pulse(
         if waveform == "trapezoid":
             square += current * end_current + end_current * end_current
         let_through = WAVEFORMS[waveform or "square"] * square * (duration or 0.0)
-    return {"pulse": let_through, "least_melting": let_through / PULSES[pulses]}
+    share = PULSES[pulses] if load_ratio is None else load_ratio
+    return {"pulse": let_through, "least_melting": let_through / share}

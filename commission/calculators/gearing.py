@@ -91,8 +91,7 @@ def rollout(distance: float, turns: float) -> Outputs:
     ),
     formula="v = n · C / G; n = v · G / C",
     conventions=("mechanical motor speed; no slip",),
-    source="Kinematics; 2200 r/min, 14 in radius, ratio 3.73 × 0.70 printed as 70 mph (seen, "
-    "73-87.com)",
+    source="Kinematics; 2200 r/min, 14 in radius, ratio 3.73 × 0.70 printed as 70 mph (seen)",
     traps=(
         ("π times the printed diameter is not the rolling circumference: loaded it is 2 to 4 % "
         "less."),

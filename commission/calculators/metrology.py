@@ -40,7 +40,7 @@ _ANY_UNIT = "all in one unit, whichever it is"
            "Per cent of range is not per cent of reading."),
     example=Example({"reading": "120", "percent": "1 %", "counts": "3", "resolution": "0.1"},
                     {"accuracy": "1.50", "lowest": "118.5", "highest": "121.5"},
-                    "a meter maker's note (seen)"),
+                    "a published note on meters (seen)"),
 )  # fmt: skip
 def meter_accuracy(
     reading: float,

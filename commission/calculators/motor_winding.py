@@ -140,17 +140,22 @@ def phase_resistance(ab: float, bc: float, ca: float, temperature: float) -> Out
     topic="motor",
     title="Inductances along and across the magnets",
     inputs=(
-        Input("ab", "uH", "inductance A to B", "rotor held still for all three", above=0, low=20,
-              high=8000),
-        Input("bc", "uH", "inductance B to C", above=0, low=20, high=8000),
-        Input("ca", "uH", "inductance C to A", above=0, low=20, high=8000),
+        Input("ab", "uH", "inductance A to B", "rotor held still for all three", optional=True,
+              above=0, low=20, high=8000),
+        Input("bc", "uH", "inductance B to C", optional=True, above=0, low=20, high=8000),
+        Input("ca", "uH", "inductance C to A", optional=True, above=0, low=20, high=8000),
+        Input("least", "uH", "least inductance of one pair over a slow turn", optional=True,
+              above=0, low=20, high=8000),
+        Input("largest", "uH", "largest inductance of that pair over the turn", optional=True,
+              above=0, low=20, high=8000),
     ),
     outputs=(
         Output("d_inductance", "uH", "along the magnets, d"),
         Output("q_inductance", "uH", "across, q"),
         Output("saliency", "", "q over d"),
     ),
-    formula="K = (A + B + C)/3; M = √((K − A)² + (B − C)²/3); Ld = (K − M)/2; Lq = (K + M)/2",
+    formula="K = (A + B + C)/3; M = √((K − A)² + (B − C)²/3); Ld = (K − M)/2; Lq = (K + M)/2; "
+    "over a full turn Ld = least/2, Lq = largest/2",
     conventions=("d is the magnets' axis, so q is the larger", "star-equivalent"),
     source="Three readings at one rotor position (Dalton and Cameron; IEEE 115; from memory); "
     "checked with a forward model from motulator 0.5.0",
@@ -159,14 +164,29 @@ def phase_resistance(ab: float, bc: float, ca: float, temperature: float) -> Out
         "11 %: only a full slow turn allows it."),
         "Meters excite with milliamperes: without saturation Lq reads high.",
     ),
+    one_of=(("ab", "bc", "ca"), ("least", "largest")),
     example=Example({"ab": "135.0 uH", "bc": "180.0 uH", "ca": "135.0 uH"},
                     {"d_inductance": "60.000 uH", "q_inductance": "90.000 uH"},
                     "motulator 0.5.0 forward model"),
 )  # fmt: skip
-def dq_inductance(ab: float, bc: float, ca: float) -> Outputs:
-    """Fit the double-angle wave through the three readings."""
-    middle = (ab + bc + ca) / 3.0
-    swing = math.sqrt((middle - ab) ** 2 + (bc - ca) ** 2 / 3.0)
+def dq_inductance(
+    ab: float | None,
+    bc: float | None,
+    ca: float | None,
+    least: float | None,
+    largest: float | None,
+) -> Outputs:
+    """Fit the double-angle wave through the three readings, or take it from its two ends."""
+    if ab is not None and bc is not None and ca is not None:
+        middle = (ab + bc + ca) / 3.0
+        swing = math.sqrt((middle - ab) ** 2 + (bc - ca) ** 2 / 3.0)
+    else:
+        low, high = least or 0.0, largest or 0.0
+        middle, swing = (low + high) / 2.0, (high - low) / 2.0
+    if swing < 0.0:
+        raise CalculationError(
+            "dq-inductance: the least inductance is above the largest.", "Swap the two."
+        )
     if swing >= middle:
         raise CalculationError(
             "dq-inductance: these three readings leave no inductance along the magnets.",

@@ -44,7 +44,7 @@ _KELVIN: Final = 273.15
     ),
     formula="R = R25·exp(B·(1/T − 1/298.15 K)); α = −B/T²; "
     "ΔR/R = ΔR25/R25 + |B·(1/T − 1/T25)|·ΔB/B",
-    source="B equation; tolerance rule of a maker's sheet (seen); checked with thermistor-utils",
+    source="B equation; tolerance rule of a published sheet (seen); checked with thermistor-utils",
     traps=(
         ("B holds only between its two temperatures: a 3435 K part is 3.7 % off at 0 °C, 7 % at "
         "150 °C."),
@@ -106,11 +106,17 @@ def _point(number: int) -> tuple[Input, Input]:
         Output("a", "", "coefficient A, 1/K"),
         Output("b", "", "coefficient B, 1/K"),
         Output("c", "", "coefficient C, 1/K"),
+        Output("beta_12", "K", "B value between points 1 and 2"),
+        Output("beta_23", "K", "B value between points 2 and 3"),
     ),
-    formula="1/T = A + B·ln R + C·(ln R)³, through three points",
+    formula="1/T = A + B·ln R + C·(ln R)³, through three points; "
+    "B = ln(R1/R2)/(1/T1 − 1/T2) between two",
     source="Steinhart and Hart; coefficients of a published set (seen); checked with "
     "thermistor-utils",
-    traps=("Points close together fit the noise: spread them over the range of use.",),
+    traps=(
+        "Points close together fit the noise: spread them over the range of use.",
+        "The B value differs from pair to pair of points: it is no constant of the sensor.",
+    ),
     one_of=BOTH_WAYS,
     curve=Curve("temperature", ("sensor_resistance",), 0, 100),
     example=Example(
@@ -150,6 +156,8 @@ def ntc_steinhart_hart(  # noqa: PLR0913, PLR0917  one argument per declared inp
         "a": a,
         "b": b,
         "c": c,
+        "beta_12": math.log(r1 / r2) / (1.0 / t1 - 1.0 / t2),
+        "beta_23": math.log(r2 / r3) / (1.0 / t2 - 1.0 / t3),
     }
 
 

@@ -22,7 +22,7 @@ from commission.calculators.base import Curve, Example, Input, Output, Outputs, 
     source="49 CFR 171.8: watt-hour = rated ampere-hours × nominal volts (seen)",
     traps=("Full-charge voltage times capacity overstates the energy by about a sixth.",),
     example=Example({"voltage": "11.1 V", "capacity": "4400 mAh"}, {"energy": "48.8 Wh"},
-                    "batteryguy.com (seen)"),
+                    "published with the same numbers (seen)"),
 )  # fmt: skip
 def pack_energy(voltage: float, capacity: float, depth: float) -> Outputs:
     """Multiply voltage and capacity."""

@@ -46,7 +46,7 @@ from commission.errors import CalculationError
         {"angles": "355 5 15"},
         {"mean": "5.000 deg", "resultant": "0.989872", "population_spread": "8.1754 deg",
          "range": "20.0 deg"},
-        "liquisearch.com, directional statistics (seen); scipy",
+        "published example of directional statistics (seen); scipy",
     ),
 )  # fmt: skip
 def sensor_spread(angles: tuple[float, ...], stored: float | None) -> Outputs:

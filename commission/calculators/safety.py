@@ -98,7 +98,7 @@ def voltage_class(voltage: float, current_type: str, resistance: float) -> Outpu
     ),
     formula="R = k · U; k = 100 Ω/V for a separate d.c. bus, 500 Ω/V for a.c. and for a combined "
     "bus, 100 Ω/V for a combined bus whose a.c. side is protected",
-    source="UN R100, R136 (from memory)",
+    source="UN R100 (clause text seen); the same in R136 (from memory)",
     traps=(
         ("A controller joins d.c. and a.c. by conduction: the bus is combined, so 500 Ω/V holds "
         "unless the a.c. side is protected. Ask the topology first."),
@@ -139,7 +139,7 @@ def isolation_resistance(voltage: float, topology: str, measured: float | None) 
         Output("passes", "", "below the limit", kind="truth"),
     ),
     formula="R = U / I; passes below 0.1 Ω at a current of at least 0.2 A",
-    source="UN R100, R136, ISO 6469-3 (from memory)",
+    source="UN R100 (clause text seen); R136, ISO 6469-3 (from memory)",
     traps=("Two-wire readings add the leads, often more than 0.1 Ω: sense at the parts.",),
     cautions=(LOCAL_CODES,),
     example=Example({"current": "0.50 A", "drop": "18 mV"}, {"resistance": "0.036 Ω"}),

@@ -51,7 +51,7 @@ CANDIDATES: Final[Mapping[str, tuple[Callable[[float], float], float]]] = Mappin
     ),
     formula="|R − R_kind(t)| ≤ √((tolerance·R)² + (dR/dt·u_t)² + (meter·R)²)",
     conventions=("KTY84, KTY81: the silicon families of that name",),
-    source="IEC 60751; makers' tables of silicon sensors (seen); 10 kΩ NTC with B25/85 3435 K "
+    source="IEC 60751; published tables of silicon sensors (seen); 10 kΩ NTC with B25/85 3435 K "
     "(table seen)",
     traps=(
         ("A KTY84 has 603 Ω at 25 °C where its replacement, a Pt1000, has 1097 Ω: the wrong choice "

@@ -87,7 +87,7 @@ def supply_budget(
         Output("power_share", "%", "power at that speed"),
     ),
     formula="I = P/U; flow ∝ n, pressure ∝ n², power ∝ n³",
-    source="Affinity laws (handbook, from memory); 3 to 5 times the current to start: common "
+    source="Affinity laws (seen with numbers); 3 to 5 times the current to start: common "
     "practice, no source",
     traps=("The fuse must bear the start, and the output the locked rotor.",),
     cautions=(NO_PERMISSION,),

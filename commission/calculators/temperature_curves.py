@@ -1,6 +1,6 @@
 """Resistance over temperature of the sensors found in motors and controllers; degC and Ω here.
 
-IEC 60751 for platinum, makers' tables for silicon, the B equation for NTC. The calculators that
+IEC 60751 for platinum, published tables for silicon, the B equation for NTC. The calculators that
 use these curves are in `temperature_sensors` and `sensor_identity`.
 """
 
@@ -21,7 +21,7 @@ KTY84: Final = (
     (130.0, 1194.0), (140.0, 1262.0), (150.0, 1334.0), (160.0, 1407.0), (170.0, 1482.0),
     (180.0, 1560.0), (190.0, 1640.0), (200.0, 1722.0), (250.0, 2166.0), (300.0, 2624.0),
 )  # fmt: skip
-"""Maker's table (seen): degC, Ω."""
+"""Published table (seen): degC, Ω."""
 _KTY81 = (7.874e-3, 1.874e-5)
 """Linear and quadratic coefficient about 25 °C (from memory; R100/R25 = 1.696 seen)."""
 KTY81_RANGE: Final = (-55.0, 150.0)

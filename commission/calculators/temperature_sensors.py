@@ -47,6 +47,7 @@ def temperature_between(low: float, high: float) -> Input:
         Output("sensor_temperature", "degC", "temperature"),
         Output("sensor_resistance", "Ω", "resistance of the sensor alone"),
         Output("tolerance", "K", "tolerance of its class"),
+        Output("tolerance_resistance", "Ω", "the same as resistance"),
         Output("lead_error", "K", "what the leads would add if forgotten"),
     ),
     formula="R = R0·(1 + A·t + B·t² + C·(t − 100)·t³), the last only below 0 °C; A = 3.9083e-3, "
@@ -80,10 +81,12 @@ def platinum_sensor(
         alone = curves.platinum(degrees, at_zero)
     constant, growing = _CLASSES[tolerance_class]
     slope = curves.platinum(degrees + 0.5, at_zero) - curves.platinum(degrees - 0.5, at_zero)
+    tolerance = constant + growing * abs(degrees)
     return {
         "sensor_temperature": degrees + _KELVIN,
         "sensor_resistance": alone,
-        "tolerance": constant + growing * abs(degrees),
+        "tolerance": tolerance,
+        "tolerance_resistance": tolerance * slope,
         "lead_error": leads / slope,
     }
 
@@ -131,9 +134,9 @@ _FAMILIES: Final[Mapping[str, tuple[_Way, _Way, tuple[float, float]]]] = Mapping
         Output("sensor_resistance", "Ω", "resistance"),
         Output("slope", "Ω/K", "change per kelvin"),
     ),
-    formula="KTY84: straight lines between the points of the maker's table; KTY81: "
+    formula="KTY84: straight lines between the points of the published table; KTY81: "
     "R = R25·(1 + 7.874e-3·Δ + 1.874e-5·Δ²), Δ from 25 °C",
-    source="Maker's table for KTY84 (seen); KTY81: R100/R25 = 1.696 (seen), coefficients from "
+    source="Published table for KTY84 (seen); KTY81: R100/R25 = 1.696 (seen), coefficients from "
     "memory",
     traps=(
         "They have a polarity: reversed they read nonsense when hot.",
@@ -142,7 +145,7 @@ _FAMILIES: Final[Mapping[str, tuple[_Way, _Way, tuple[float, float]]]] = Mapping
     one_of=BOTH_WAYS,
     curve=Curve("temperature", ("sensor_resistance",), -40, 200),
     example=Example({"resistance": "650 Ω"}, {"sensor_temperature": "35.217 degC"},
-                    "numpy.interp over the maker's table"),
+                    "numpy.interp over the published table"),
 )  # fmt: skip
 def silicon_sensor(family: str, resistance: float | None, temperature: float | None) -> Outputs:
     """Follow the family's curve in whichever direction is asked."""

@@ -30,7 +30,7 @@ _LOADED: Final = (0.96, 0.98)
         Output("rolling_most", "mm", "rolling circumference, at most about"),
     ),
     formula="H = W·A; D = rim + 2·H; loaded: 0.96 to 0.98 of π·D",
-    source="Tyre designation; inch sizes as in a maker's fitment guide (seen); loaded share from "
+    source="Tyre designation; inch sizes as in a published fitment guide (seen); loaded share from "
     "memory",
     traps=(
         "π·D is not what rolls: loaded it is 2 to 4 % less. Measure the roll-out.",
@@ -75,7 +75,7 @@ def tyre_size(width: float, aspect: float, rim: float) -> Outputs:
     ),
     formula="L = 2C + (z1 + z2)/2 + ((z2 − z1)/2π)²/C, C in pitches; back: "
     "C = ¼·(s + √(s² − 8·((z2 − z1)/2π)²)), s = L − (z1 + z2)/2; d = pitch/sin(180°/z)",
-    source="Chain makers' formula (seen twice); ISO 606, ISO 10823 (from memory)",
+    source="ISO 606, ISO 10823 (from memory); the formula was seen published twice",
     traps=(
         "An odd number of links needs a cranked link: round up to even.",
         "A toothed belt follows the same formula, without the even rule.",
