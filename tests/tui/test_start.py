@@ -81,7 +81,7 @@ def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:
 
 def test_shipped_procedures_can_be_used() -> None:
     offered = procedures.shipped()
-    assert "controller-exchange" in [offer.slug for offer in offered]
+    assert offered[0].slug == "controller-exchange"
     for offer in offered:
         assert procedures.loaded(offer.file).procedure is not None
 
@@ -89,7 +89,7 @@ def test_shipped_procedures_can_be_used() -> None:
 async def open_form(app: Any, pilot: Any, until: Any, shown: Any) -> None:
     await until(pilot, lambda: "No job yet" in shown(app))
     await pilot.press("f2")
-    await until(pilot, lambda: isinstance(app.screen, Start) and "Another file" in shown(app))
+    await until(pilot, lambda: isinstance(app.screen, Start) and "Firmware" in shown(app))
     await pilot.pause()
 
 
@@ -116,6 +116,34 @@ async def test_a_job_is_started_with_enter_alone_from_field_to_field(
         await until(pilot, lambda: isinstance(app.screen, Home) and "OFR-7" in shown(app))
 
 
+async def test_each_procedure_is_offered_with_its_time_and_what_it_is_for(
+    app_on: Any, until: Any, shown: Any, snapshot: Any
+) -> None:
+    app = app_on()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_form(app, pilot, until, shown)
+        assert "5 h  Exchange of a motor controller" in shown(app)
+        for offer in procedures.shipped():
+            # Every line of a purpose is seen, whole, in the smallest window.
+            seen = " ".join(shown(app).split())
+            assert f"{offer.takes} {offer.title}" in seen
+            assert " ".join(offer.purpose.split()) in seen
+            await pilot.press("down")
+            await pilot.pause()
+        snapshot(app, "start-another-80x24")
+
+
+async def test_all_procedures_are_in_sight_in_a_tall_window(
+    app_on: Any, until: Any, shown: Any, snapshot: Any
+) -> None:
+    app = app_on()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await open_form(app, pilot, until, shown)
+        assert all(offer.title in shown(app) for offer in procedures.shipped())
+        assert "Another file" in shown(app)
+        snapshot(app, "start-120x40")
+
+
 async def test_what_is_missing_is_said_beside_the_field_and_nothing_is_recorded(
     app_on: Any, bench: Bench, until: Any, shown: Any, snapshot: Any
 ) -> None:
@@ -139,7 +167,7 @@ async def test_another_file_is_named_by_its_path(
     app = app_on()
     async with app.run_test() as pilot:
         await open_form(app, pilot, until, shown)
-        await pilot.press("down", "enter")
+        await pilot.press("end", "enter")
         await until(pilot, lambda: app.focused is app.screen.query_one("#path", Field))
         app.screen.query_one("#path", Field).value = str(file)
         await pilot.press("enter", *"OFR-7", "down", "down", "down", *"Ada", "f2")
@@ -153,7 +181,7 @@ async def test_a_refused_start_keeps_what_was_typed(
     app = app_on()
     async with app.run_test() as pilot:
         await open_form(app, pilot, until, shown)
-        await pilot.press("down", "enter")
+        await pilot.press("end", "enter")
         await until(pilot, lambda: app.focused is app.screen.query_one("#path", Field))
         app.screen.query_one("#path", Field).value = str(tmp_path / "nowhere.yaml")
         await pilot.press("enter", *"OFR-7", "down", "down", "down", *"Ada", "f2")

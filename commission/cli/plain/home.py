@@ -78,11 +78,12 @@ def _resume(bench: Bench, job: str, talk: Talk) -> tuple[str, Session]:
 
 def _start(bench: Bench, talk: Talk) -> tuple[str, Session]:
     from commission.procedure import load
+    from commission.procedure.offers import offers
 
-    shipped = load.shipped()
-    titles = [title for _, title, _ in shipped]
+    shipped = offers()
+    titles = [f"{each.title} ({each.takes})" if each.takes else each.title for each in shipped]
     title = talk.pick("Which procedure?", titles)
-    loaded = load.load(shipped[titles.index(title)][2])
+    loaded = load.load(shipped[titles.index(title)].file)
     if loaded.procedure is None:
         raise CommissionError(f"{title} has problems.", "`commission check` lists them.")
     bike = {"frame": talk.ask_filled("Frame number:"), "model": talk.ask("Model:")}

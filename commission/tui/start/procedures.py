@@ -24,14 +24,19 @@ class Offered:
 
     slug: str
     title: str
+    purpose: str
+    takes: str
+    """How long it takes, in words; empty where it does not say."""
     file: File
 
 
 def shipped() -> tuple[Offered, ...]:
-    """Return the procedures that came with this program."""
-    from commission.procedure import load
+    """Return the procedures that came with this program: whole jobs first, short checks last."""
+    from commission.procedure.offers import offers
 
-    return tuple(Offered(slug, title, file) for slug, title, file in load.shipped())
+    return tuple(
+        Offered(each.slug, each.title, each.purpose, each.takes, each.file) for each in offers()
+    )
 
 
 def loaded(file: str | File) -> Loaded:

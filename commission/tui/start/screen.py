@@ -34,7 +34,12 @@ _FIELDS: Final = (
     ("lead", "Lead", "who may resume and concede"),
     ("witness", "Witness", "who confirms at hold points"),
 )
+_WIDEST_TIME: Final = 6
 ANOTHER: Final = "Another file: type its path below"
+
+
+class _Form(VerticalScroll, can_focus=False, inherit_bindings=False):
+    """Scrolls by following the focus alone: Up and Down belong to the fields."""
 
 
 class Start(Screen[None]):
@@ -55,9 +60,12 @@ class Start(Screen[None]):
     ]  # fmt: skip
     DEFAULT_CSS = """
     Start {
-        VerticalScroll { padding: 1 2 0 2; height: 1fr; }
+        _Form { padding: 1 2 0 2; height: 1fr; }
         .heading { color: $text-muted; text-style: bold; }
-        #procedures { height: auto; max-height: 6; margin: 0 0 1 0; }
+        #procedures { height: auto; max-height: 5; }
+        &.-tall #procedures { max-height: 12; }
+        &.-tall #procedures { margin: 0 0 1 0; }
+        #purpose { height: 3; margin: 0 0 1 1; color: $text-muted; }
         Horizontal:focus-within .label { color: $accent; text-style: bold; }
         Choices > .option-list--option-highlighted {
             color: $text; background: $panel; text-style: bold;
@@ -66,6 +74,8 @@ class Start(Screen[None]):
             color: $block-cursor-foreground; background: $block-cursor-background;
         }
         Horizontal { height: 1; }
+        /* As high as the purpose, whose place it takes. */
+        #path-row { margin: 1 0 2 0; }
         .label { width: 15; text-align: right; padding: 0 1 0 0; }
         Field { width: 30; }
         &.-wide Field { width: 48; }
@@ -106,9 +116,10 @@ class Start(Screen[None]):
 
     def compose(self) -> ComposeResult:
         yield TitleBar("commission", "a new job")
-        with VerticalScroll(can_focus=False):
+        with _Form():
             yield Plain("Procedure", classes="heading")
             yield Choices(Option(plain("Reading …"), disabled=True), id="procedures")
+            yield Plain(id="purpose")
             with Horizontal(id="path-row"):
                 yield Plain("File", classes="label")
                 yield Field(placeholder="path of a procedure", id="path")
@@ -137,14 +148,17 @@ class Start(Screen[None]):
     def show_offers(self, message: Offers) -> None:
         self._offered = message.offered
         choices = self.query_one("#procedures", Choices)
-        options = [Option(plain(f" {offer.title}")) for offer in self._offered]
-        choices.set_options([*options, Option(plain(f" {ANOTHER}"))])
+        options = [Option(plain(_line(offer))) for offer in self._offered]
+        choices.set_options([*options, Option(plain(f" {'':{_WIDEST_TIME}}  {ANOTHER}"))])
         choices.highlighted = 0
 
     @on(OptionList.OptionHighlighted, "#procedures")
     def show_path_field(self, event: OptionList.OptionHighlighted) -> None:
         event.stop()
         self.query_one("#path-row").display = self._wants_path
+        self.query_one("#purpose").display = not self._wants_path
+        offered = self._offered[event.option_index : event.option_index + 1]
+        self.query_one("#purpose", Plain).show("".join(offer.purpose for offer in offered))
 
     @on(OptionList.OptionSelected, "#procedures")
     def go_on_from_procedures(self, event: OptionList.OptionSelected) -> None:
@@ -227,3 +241,8 @@ class Start(Screen[None]):
         self.query_one("#said", Plain).show(text)
         if text:
             self.call_after_refresh(self.query_one("#said").scroll_visible)
+
+
+def _line(offer: Offered) -> str:
+    """Return a procedure on one line: how long it takes, and its title."""
+    return f" {offer.takes:>{_WIDEST_TIME}}  {offer.title}"
