@@ -24,6 +24,8 @@ AREAS: Final = (10, 16, 25, 35, 50, 70, 95)
 CONTROLLER_VOLTS: Final = (72, 84, 96, 112, 130, 150, 180)
 LOADING: Final = 0.75
 """Share of a fuse's rating that may flow continuously, as in the calculator `fuse-rating`."""
+DENSITY: Final = 8e6
+"""A/m² of copper that a flexible cable bears in free air (common practice, no source)."""
 
 
 def pack(random: Random, current: float, ambient: float) -> Pack:
@@ -70,10 +72,13 @@ def wiring(random: Random, own: Pack, current: float) -> Wiring:
     )
     warm = 343.15
     sizes = (replace(unsized, area=each * 1e-6) for each in AREAS)
-    # Two thirds of the 2 % that a drop may be.
+    # Two thirds of the 2 % that a drop may be, and a fuse that the cable bears.
     return next(
-        each for each in sizes if current * loop_resistance(each, warm) <= 0.0133 * volts
-    )  # fmt: skip
+        each
+        for each in sizes
+        if current * loop_resistance(each, warm) <= 0.0133 * volts
+        and each.fuse_rating <= DENSITY * each.area
+    )
 
 
 def motor(random: Random, own: Pack, current: float, ambient: float) -> Motor:

@@ -272,3 +272,9 @@ def test_nothing_of_another_bikes_settings_starts_or_stops_a_wheel(bikes: list[B
         assert found["low_voltage_cutoff"] < 0.9 * volts
         assert found["high_voltage_cutoff"] > 1.05 * volts
         assert found["throttle_high"] < found["throttle_fault_high"]
+
+
+def test_a_cable_bears_the_current_that_its_fuse_lets_through(bikes: list[Build]) -> None:
+    """8 A/mm² in free air: common practice, no source."""
+    for bike in (*bikes, demo_build()):
+        assert bike.wiring.fuse_rating <= 8.0 * bike.wiring.area * 1e6
