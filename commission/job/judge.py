@@ -7,6 +7,7 @@ bounds   `value` between `low` and `high` (either may be null); `decision`, `unc
 equal    `got` equal to `wanted`, numbers `within` an amount; around the circle where `circular`
 among    `got` is one of `good`
 true     `got` is true
+compared `value` between `low` and `high`, or `got` is true; where not, `broken` says how bad it is
 
 Rules of revision 1:
 1. A value equal to a limit, but for the rounding of unit conversion, is inside it.
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 Verdict = Literal["pass", "marginal", "fail"]
 RULE: Final = 1
 """Revision of the rules above, kept in every judgement."""
+_BROKEN: Final[dict[str, Verdict]] = {"conflict": "fail", "look again": "marginal"}
 _ORDER: Final[tuple[Verdict, ...]] = ("pass", "marginal", "fail")
 
 
@@ -67,7 +69,8 @@ def conclude(
     """
     made = tuple(checks)
     verdict = worst(one.verdict for one in made)
-    because = " ".join(one.because for one in made if one.verdict == verdict) or otherwise
+    sentences = (one.because for one in made if one.verdict == verdict)
+    because = " ".join(sentence for sentence in sentences if sentence) or otherwise
     if made and verdict == "pass" and passed:
         because = passed
     return Judgement(
@@ -102,8 +105,19 @@ def verdict_of(record: Mapping[str, Any]) -> Verdict:
             return "pass" if record["got"] in record["good"] else "fail"
         case "true":
             return "pass" if record["got"] is True else "fail"
+        case "compared":
+            return _compared(record)
         case other:
             raise ValueError(f"{other!r} is no known check")
+
+
+def _compared(record: Mapping[str, Any]) -> Verdict:
+    """Return the verdict of a cross-check: a conflict fails, one to look at is marginal."""
+    if "got" in record:
+        holds = record["got"] is True
+    else:
+        holds = _bounds({**record, "decision": "simple", "uncertainty": None}) == "pass"
+    return "pass" if holds else _BROKEN[record["broken"]]
 
 
 def _bounds(record: Mapping[str, Any]) -> Verdict:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from commission.procedure.expression import parse, with_choices
 from commission.procedure.model import (
     Calculate,
+    CrossCheck,
     Dwell,
     Identify,
     Observe,
@@ -14,6 +15,7 @@ from commission.procedure.model import (
     Series,
     Sweep,
 )
+from commission.procedure.role_bindings import names_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -30,6 +32,8 @@ def step_names(step: Step | FactStep, procedure: Procedure) -> frozenset[str]:
             names |= parse(source).names
     if isinstance(step, Observe):
         names |= with_choices(step.expected, step.options).names
+    if isinstance(step, CrossCheck):
+        names |= names_of(step, procedure)
     return frozenset(names)
 
 

@@ -8,7 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from commission.procedure import check_calculate, check_flow, check_references, check_types, prose
+from commission.procedure import (
+    check_calculate,
+    check_flow,
+    check_references,
+    check_roles,
+    check_types,
+    prose,
+)
 from commission.procedure.problems import Problem, in_order
 from commission.procedure.review import Review
 
@@ -38,6 +45,9 @@ CHECKS: Final[tuple[Callable[[Review], Iterator[Problem]], ...]] = (
     check_flow.cold_cycles,
     check_flow.reachable,
     check_flow.after_release,
+    check_roles.roles,
+    check_roles.cross_checks,
+    check_roles.roles_in_time,
     prose.cautions,
     prose.titles,
     prose.vague_words,

@@ -262,6 +262,13 @@ class Sweep(StepBase):
     slope_max: Expression | None = None
 
 
+class CrossCheck(StepBase):
+    """Hold the values known by their roles against each other; every conflict is answered."""
+
+    kind: Literal["cross_check"]
+    checks: Literal["all"] | Annotated[Many[Slug], Field(min_length=1)] = "all"
+
+
 class Dwell(StepBase):
     """Wait; the timer cannot be cut short."""
 
@@ -288,12 +295,12 @@ class SignOff(StepBase):
 
 Step = Annotated[
     Confirm | Measure | Choose | Identify | ReadBack | Write | Calculate | PowerCycle | Observe
-    | Series | Sweep | Dwell | Attach | SignOff,
+    | CrossCheck | Series | Sweep | Dwell | Attach | SignOff,
     Field(discriminator="kind"),
 ]  # fmt: skip
 KINDS: tuple[str, ...] = (
     "confirm", "measure", "choose", "identify", "read_back", "write", "calculate", "power_cycle",
-    "observe", "series", "sweep", "dwell", "attach", "sign_off",
+    "observe", "cross_check", "series", "sweep", "dwell", "attach", "sign_off",
 )  # fmt: skip
 
 ValueType = Literal["quantity", "integer", "choice", "text", "yes_no"]
@@ -311,6 +318,10 @@ class Valued(Part):
     """The plausible range, both ends included."""
     choices: Many[Label] = ()
     help: Text | None = None
+    probe: (
+        Annotated[str, StringConstraints(pattern=r"^(fact|setting)\.[a-z][a-z0-9_]{0,47}$")] | None
+    ) = None
+    """By which name a virtual bike knows it, where that is not its id: `setting.direction`."""
 
 
 class Fact(Valued):
@@ -374,6 +385,8 @@ class Procedure(Part):
     hazards: Many[Text] = ()
     facts: Many[Fact] = ()
     settings: Many[Setting] = ()
+    roles: dict[Identifier, Expression] = {}
+    """What plays which part in the cross-checks: a setting's id, or an expression."""
     stages: Annotated[Many[Stage], Field(min_length=1)]
 
     def steps(self) -> Iterator[StepBase]:

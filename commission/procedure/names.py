@@ -1,8 +1,10 @@
 """Which names a procedure's expressions can use, and of which type each is.
 
 fact → its value · `measure` → the reading · `choose`, `observe` → text · `confirm` → truth ·
-`identify` → `step.field` · `calculate` → `step.output` · `series` → `step.column` (the mean),
-`.spread`, `.range`, `.runs` · `sweep` → `step.slope`, `.intercept`, `.deviation`, `.correlation` ·
+`identify` → `step.field` · `calculate` → `step.output`, and `step.input` where it is typed ·
+`series` → `step.column` (the mean), `.spread`, `.range`, `.runs` ·
+`sweep` → `step.slope`, `.intercept`, `.deviation`, `.correlation` ·
+`cross_check` → `step.conflicts`, `.look_again`, `.unchecked`, `.fits` (how many) ·
 setting → `id.found`, `.intended`, `.written`, `.left`.
 """
 
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
     from commission.calculators.base import Calculator, Output
 
 SETTING_PARTS: Final = ("found", "intended", "written", "left")
+COUNTS: Final = ("conflicts", "look_again", "unchecked", "fits")
+"""What a cross_check makes known: how many of its findings came out so."""
 Named = tuple[str, Type]
 
 
@@ -95,8 +99,10 @@ def _computed(step: model.Valued | model.StepBase) -> Iterator[Named]:
     """Yield the names of steps that give several numbers."""
     match step:
         case model.Calculate():
-            for output in calculator_of(step).outputs:
-                yield f"{step.id}.{output.name}", _output_type(output)
+            yield from _calculation_names(step)
+        case model.CrossCheck():
+            for count in COUNTS:
+                yield f"{step.id}.{count}", Number()
         case model.Series():
             for column in step.columns:
                 yield from _column_names(f"{step.id}.{column.id}", number_in(column.unit))
@@ -104,6 +110,19 @@ def _computed(step: model.Valued | model.StepBase) -> Iterator[Named]:
             yield from _sweep_names(step)
         case _:
             return
+
+
+def _calculation_names(step: model.Calculate) -> Iterator[Named]:
+    """Yield what is typed in a calculation and what comes out of it."""
+    calculator = calculator_of(step)
+    outputs = {output.name: _output_type(output) for output in calculator.outputs}
+    for each in calculator.inputs:
+        if each.name not in step.inputs and each.name not in outputs and each.kind != "numbers":
+            choice = each.kind == "choice"
+            given: Type = Text(each.choices) if choice else number_in(each.unit)
+            yield f"{step.id}.{each.name}", given
+    for name, kind in outputs.items():
+        yield f"{step.id}.{name}", kind
 
 
 def _output_type(output: Output) -> Type:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from commission.crosschecks.roles import ROLES
 from commission.errors import CalculationError, QuantityError
 from commission.procedure import model
 from commission.procedure.names import calculator_of, number_in, slope_type, type_of_valued
+from commission.procedure.role_bindings import setting_of
 from commission.procedure.value_types import Number, Numbers, Text, Truth, Type
 
 if TYPE_CHECKING:
@@ -51,9 +53,23 @@ def wants(review: Review) -> Iterator[Want]:
                 (*path, "equal_within"), setting.equal_within, _known(setting),
                 amount=True, share=True,
             )  # fmt: skip
+    for name, source in procedure.roles.items():
+        if name in ROLES:
+            yield _bound(name, source, review)
     for located in review.steps:
         yield from _given(located.path, located.step, Truth(), "when")
         yield from _of_step(located.step, located.path)
+
+
+def _bound(name: str, source: model.Expression, review: Review) -> Want:
+    """Return what a role's binding must be; the bare id of a setting stands for its value."""
+    role = ROLES[name]
+    setting = setting_of(source, review.settings)
+    kind: Type = Truth() if role.kind == "truth" else Text(role.choices)
+    if role.kind == "number":
+        kind = number_in(role.unit)
+    said = f"{setting}.intended" if setting else source
+    return Want(("roles", name), said, kind, role.choices)
 
 
 def _known(valued: model.Valued) -> Type | None:

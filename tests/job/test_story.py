@@ -34,6 +34,8 @@ HEAD: dict[str, Any] = {
         {"id": "forward", "label": "Direction that is forward", "type": "choice",
          "choices": ["normal", "reversed"]},
     ],
+    "roles": {"series_cells": "series", "cell_full": "4.2[V]", "cell_nominal": "3.6[V]",
+              "cell_cutoff": "3.0[V]", "low_voltage_cutoff": "cut_off"},
     "settings": [
         {"id": "cut_off", "label": "Cut-off voltage", "type": "quantity", "unit": "V",
          "range": ["30[V]", "90[V]"], "equal_within": "0.1[V]",
@@ -58,6 +60,7 @@ STEPS: list[dict[str, Any]] = [
     {"kind": "calculate", "id": "window", "calculator": "pack-voltage",
      "inputs": {"series": "series", "cutoff": "3.0[V]"}},
     {"kind": "write", "id": "set", "settings": ["cut_off", "direction"]},
+    {"kind": "cross_check", "id": "crossed"},
     {"kind": "observe", "id": "wheel", "options": ["forward", "backward", "still"],
      "expected": "forward"},
     {"kind": "series", "id": "sensor", "runs": 3, "columns": [

@@ -4,6 +4,7 @@ from commission.job.kinds.attach import Attach
 from commission.job.kinds.calculate import Calculate
 from commission.job.kinds.choices import Choose, Observe
 from commission.job.kinds.confirm import Confirm
+from commission.job.kinds.cross_check import CrossCheck
 from commission.job.kinds.dwell import Dwell
 from commission.job.kinds.fact import Fact
 from commission.job.kinds.handler import Handler, Look
@@ -29,6 +30,7 @@ HANDLERS: dict[str, Handler] = {
     "calculate": Calculate(),
     "power_cycle": PowerCycle(),
     "observe": Observe(),
+    "cross_check": CrossCheck(),
     "series": Series(),
     "sweep": Sweep(),
     "dwell": Dwell(),

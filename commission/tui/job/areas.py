@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from commission.job.values import values
-from commission.procedure.model import Attach, Calculate, Series, SignOff, Sweep
+from commission.procedure.model import Attach, Calculate, CrossCheck, Series, SignOff, Sweep
 from commission.tui.job.bounds import bounds_for
 from commission.tui.job.calculating import CalculateArea, CalculatedArea
 from commission.tui.job.cell_rows import COLUMNS, cell_rows
@@ -18,6 +18,7 @@ from commission.tui.job.mode import Kind
 from commission.tui.job.prompt import PromptArea
 from commission.tui.job.runs import RunsArea
 from commission.tui.job.signing import SignArea
+from commission.tui.job.taken import TakenArea
 from commission.tui.job.waiting import WaitArea, WaitFieldsArea
 
 if TYPE_CHECKING:
@@ -87,7 +88,16 @@ def _calculation(step: Calculate, asking: Asking, state: JobState) -> Area:
     return CalculatedArea(taken, step, state)
 
 
+def _cross_checks(asking: Asking) -> Area:
+    *reasons, taken = asking.asks
+    if reasons:
+        return TakenArea(reasons, taken.name, f"{taken.label}.")
+    return DoneArea(taken.name, f"{taken.label}.")
+
+
 def _by_asks(planned: PlannedStep, asking: Asking, state: JobState) -> Area:
+    if isinstance(planned.step, CrossCheck):
+        return _cross_checks(asking)
     if asking.asks[0].type == "done":
         return _done(planned, asking)
     if all(ask.type in _CHOSEN for ask in asking.asks):

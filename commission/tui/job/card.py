@@ -12,7 +12,7 @@ from textual import on
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 
-from commission.procedure.model import Calculate
+from commission.procedure.model import Calculate, CrossCheck
 from commission.tui.job.area import Area
 from commission.tui.job.told import Told, heading, told
 from commission.tui.widgets import Plain, plain
@@ -123,14 +123,18 @@ class StepCard(Vertical):
             yield Plain(step.title, classes="title")
             for paragraph in told(self._state, self.planned, self.asking):
                 yield Paragraph(paragraph)
-            for paragraph in self._calculation():
+            for paragraph in self._computed():
                 yield Paragraph(paragraph)
             if step.why:
                 yield Paragraph(Told("Why", step.why), classes="why")
         yield self.area
 
-    def _calculation(self) -> list[Told]:
-        """What stands behind a calculation; importing the calculators costs nothing else."""
+    def _computed(self) -> list[Told]:
+        """What stands behind a calculation or cross-checks; importing them costs nothing else."""
+        if isinstance(self.planned.step, CrossCheck):
+            from commission.tui.job.found import told_of as findings_of
+
+            return findings_of(self.planned.step, self._state)
         if not isinstance(self.planned.step, Calculate):
             return []
         from commission.tui.job.calculation import told_of

@@ -22,8 +22,8 @@ KIND_WORDS: Final = {
     "fact": "fact", "confirm": "do", "measure": "measure", "choose": "choose",
     "identify": "identify", "read_back": "read back", "write": "write",
     "calculate": "calculate", "power_cycle": "power cycle", "observe": "observe",
-    "series": "series", "sweep": "sweep", "dwell": "wait", "attach": "attach",
-    "sign_off": "sign off",
+    "cross_check": "cross-check", "series": "series", "sweep": "sweep", "dwell": "wait",
+    "attach": "attach", "sign_off": "sign off",
 }  # fmt: skip
 VERDICT_WORDS: Final = {"pass": "passed", "marginal": "MARGINAL", "fail": "FAILED"}
 _FEW: Final = 4
@@ -60,7 +60,8 @@ def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[T
     """Return the paragraphs under the title, most pressing first."""
     stands = state.steps[planned.id]
     paragraphs = [*_standing(stands)]
-    if asking is not None and asking.say and not asking.say.startswith(planned.step.title):
+    is_said = planned.step.kind == "cross_check"  # its findings stand in the card one by one
+    if asking and asking.say and not is_said and not asking.say.startswith(planned.step.title):
         paragraphs.append(Told("Now", asking.say, "$text-accent", bold=True))
     if planned.step.how:
         paragraphs.append(Told("How", planned.step.how))

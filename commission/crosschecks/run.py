@@ -1,0 +1,47 @@
+"""Running the cross-checks: from values by role to findings, worst first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from commission.crosschecks.base import ORDER, Asked, CrossCheck, Finding, Known, Severity
+from commission.crosschecks.catalogue import all_checks
+from commission.crosschecks.roles import LABELS
+from commission.errors import CalculationError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+
+def run(
+    known: Mapping[str, Known], checks: Iterable[CrossCheck] | None = None
+) -> tuple[Finding, ...]:
+    """Return what each check finds, worst first, else in the order of the catalogue.
+
+    Args:
+        known: values in SI by role; a role without a value is left out.
+        checks: which to run; None runs all.
+    """
+    findings = [look(check, known) for check in (all_checks() if checks is None else checks)]
+    return tuple(sorted(findings, key=lambda finding: ORDER.index(finding.severity)))
+
+
+def look(check: CrossCheck, known: Mapping[str, Known]) -> Finding:
+    """Return what one check finds."""
+    missing = check.missing(known)
+    if missing:
+        return Finding(check, Severity.UNCHECKED, missing=missing)
+    asked = Asked(known, LABELS)
+    try:
+        statements = tuple(check.function(asked))
+    except CalculationError as error:
+        return Finding(
+            check, Severity.CONFLICT, impossible=error.diagnostics(),
+            calculators=asked.calculators, warnings=tuple(asked.warnings),
+        )  # fmt: skip
+    broken = [each.broken for each in statements if not each.holds]
+    severity = min(broken, key=ORDER.index, default=Severity.FITS)
+    return Finding(
+        check, severity, statements, calculators=asked.calculators,
+        warnings=tuple(asked.warnings),
+    )  # fmt: skip
