@@ -28,6 +28,7 @@ KMH: Final = 1.0 / 3.6
 _LARGEST_RATIO: Final = 25.0
 _ONE_STAGE: Final = 4.6
 """The largest ratio that one pair of sprockets gives here."""
+_LARGEST_PRIMARY: Final = 6.0
 
 
 def rotor(random: Random) -> Rotor:
@@ -99,7 +100,8 @@ def driveline(random: Random, motor_speed: float, whose: Owner) -> Driveline:
     wanted = min(_LARGEST_RATIO, motor_speed / TURN * rollout / reached)
     primary = 1.0
     if wanted > _ONE_STAGE:
-        primary = math.ceil(20.0 * wanted / random.uniform(3.4, _ONE_STAGE)) / 20.0
+        stage = random.uniform(max(3.4, wanted / _LARGEST_PRIMARY), _ONE_STAGE)
+        primary = min(_LARGEST_PRIMARY, math.ceil(20.0 * wanted / stage) / 20.0)
     driving = random.randint(11, 15)
     return Driveline(
         driving_teeth=driving,

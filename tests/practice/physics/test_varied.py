@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from commission.practice.build import Build
 
 CHECKLISTS = Path(__file__).parents[3] / "checklists"
-SEEDS = range(200)
+SEEDS = range(1500)
 
 
 @pytest.fixture(scope="module")
