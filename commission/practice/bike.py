@@ -249,6 +249,15 @@ class Bike:
         self.controller.take({role: at for role, at in kept.items() if self.controller.knows(role)})
         return found
 
+    def update_firmware(self, version: str) -> None:
+        """Load other firmware: the settings it leaves are those of the factory."""
+        self.controller.reset(version)
+
+    def agree(self, top_speed: float) -> None:
+        """Have the owner (or who rides) agree to another top speed than declared, m/s."""
+        owner = replace(self.build.owner, declared_speed=top_speed)
+        self.build = replace(self.build, owner=owner)
+
     def raise_detection_current(self) -> None:
         """Raise the current of the detection by a quarter."""
         self.detection_current *= 1.25

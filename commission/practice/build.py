@@ -219,6 +219,10 @@ class Driveline:
     """Of the loaded tyre, m for one turn."""
     mass: float = 140.0
     """Bike and rider, kg."""
+    chain_slack: float = 0.03
+    """At its tightest place, m."""
+    axle_torque: float = 60.0
+    """Reached at the axle nut, N·m."""
     drags: bool = False
     """The wheel does not turn freely by hand."""
     stand_holds: bool = True
@@ -250,6 +254,8 @@ class Storage:
     """Held and shown, yet without effect on the bike."""
     stale_screen: bool = False
     """The screen shows the program's last file until it is connected afresh."""
+    factory: Mapping[str, SettingValue] = field(default_factory=dict)
+    """What an update or a reset leaves, where that is not the value as found."""
     last_file: Mapping[str, SettingValue] = field(default_factory=dict)
     """What the program's last file says, where it differs from the controller's values."""
     display_unit: Literal["km/h", "mph"] = "km/h"

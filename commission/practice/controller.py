@@ -32,6 +32,8 @@ class Controller:
     screen: dict[str, SettingValue] = field(default_factory=dict)
     entered: dict[str, SettingValue] = field(default_factory=dict)
     """Entered on the screen and not saved yet."""
+    firmware: str = ""
+    """Loaded in an update; empty before one."""
 
     def __post_init__(self) -> None:
         """Hold what the controller was found with."""
@@ -92,6 +94,15 @@ class Controller:
                 if isinstance(before, float | int) and not isinstance(before, bool):
                     self.stored[role] = before * factor
         self.working = self.stored | self.warm
+
+    def reset(self, firmware: str) -> None:
+        """Load other firmware: every setting is what the factory left."""
+        self.firmware = firmware
+        factory = {**self.storage.as_found, **self.storage.factory}
+        self.stored.update({role: at for role, at in factory.items() if role in self.stored})
+        self.warm.clear()
+        self.working = dict(self.stored)
+        self.fetch()
 
     def obeyed(self, role: str) -> SettingValue | None:
         """Return the value that the bike obeys; None for a setting that there is not."""

@@ -55,16 +55,17 @@ class Run:
 def arriving(plan: Plan, build: Build) -> Build:
     """Return the bike as it comes to a job under this procedure.
 
-    A setting that the procedure writes is as the build found it; every other one is right already,
-    for somebody commissioned this bike before. Faults are applied after this.
+    A setting that the procedure writes to something new is as the build found it; every other one
+    is right already, for somebody commissioned this bike before. Faults are applied after this.
     """
-    written = {
+    changed = {
         role_of(plan.settings[name])
         for planned in plan.steps
         if planned.kind == "write"
         for name in getattr(planned.step, "settings", ())
+        if plan.settings[name].intended not in (None, f"{name}.found")
     }
-    return commissioned(build, but=written)
+    return commissioned(build, but=changed)
 
 
 def perform(plan: Plan, build: Build, seed: int = 0, habits: Habits = HONEST) -> Run:
@@ -88,7 +89,7 @@ def perform(plan: Plan, build: Build, seed: int = 0, habits: Habits = HONEST) ->
         failures=tuple(robot.failures),
         events=tuple(bike.events),
         first_power_at_wheel_s=bike.first_power_at_wheel_s,
-        truths=truths(build, bike.controller),
+        truths=truths(bike.build, bike.controller),
         seconds=bike.now_s,
         bike=bike,
     )

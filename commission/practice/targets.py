@@ -28,7 +28,9 @@ def commissioned(build: Build, but: Iterable[str] = ()) -> Build:
     storage = build.controller.storage
     kept = {role: storage.as_found[role] for role in but if role in storage.as_found}
     found = {**storage.as_found, **right_settings(build), **kept}
-    controller = replace(build.controller, storage=replace(storage, as_found=found))
+    factory = {**storage.as_found, **storage.factory}
+    held = replace(storage, as_found=found, factory=factory)
+    controller = replace(build.controller, storage=held)
     return replace(build, controller=controller)
 
 

@@ -48,18 +48,28 @@ def truths(build: Build, controller: Controller) -> tuple[Truth, ...]:
 
 def road_speed_limit(build: Build, controller: Controller) -> float:
     """Return the true road speed in m/s at which the drive stops pulling, by limit or by motor."""
-    right = right_settings(build)
-    gearing = Gearing(
-        drive.number(controller, "pole_pairs", build.motor.pole_pairs),
-        drive.number(controller, "gear_ratio", float(right["gear_ratio"])),
-        drive.number(controller, "wheel_circumference", build.driveline.rollout),
-    )
-    shown = drive.number(controller, "speed_limit", math.inf)
-    if build.controller.storage.display_unit == "mph" or controller.obeyed("speed_unit") == "mph":
-        shown *= MPH
+    gearing, shown = gearing_obeyed(build, controller), shown_limit(build, controller)
     limit = driveline.true_speed(build.driveline, gearing, build.motor.pole_pairs, shown)
     speed = min(_motor_speed(build), build.motor.speed_max)
     return min(limit, driveline.road_speed(build.driveline, speed))
+
+
+def gearing_obeyed(build: Build, controller: Controller) -> Gearing:
+    """Return what the controller computes speed with."""
+    return Gearing(
+        drive.number(controller, "pole_pairs", build.motor.pole_pairs),
+        drive.number(controller, "gear_ratio", driveline.ratio(build.driveline)),
+        drive.number(controller, "wheel_circumference", build.driveline.rollout),
+    )
+
+
+def shown_limit(build: Build, controller: Controller) -> float:
+    """Return the speed limit in m/s as the controller keeps it: in the unit that it counts in."""
+    limit = drive.number(controller, "speed_limit", math.inf)
+    miles = (
+        build.controller.storage.display_unit == "mph" or controller.obeyed("speed_unit") == "mph"
+    )
+    return limit * MPH if miles else limit
 
 
 def _motor_speed(build: Build) -> float:

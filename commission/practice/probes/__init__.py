@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from typing import TYPE_CHECKING, Final
 
-from commission.practice.probes import acting, bench, moving
+from commission.practice.probes import acting, bench, closer, moving, parts, workshop
 from commission.practice.probes.looking import Look, NoAnswerError, NothingSeenError
 
 if TYPE_CHECKING:
@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 __all__ = ["ANSWERS", "Look", "NoAnswerError", "NothingSeenError", "answer", "probe_of"]
 
 ANSWERS: Final[Mapping[str, Callable[[Look], str]]] = {
-    **acting.PROBED, **bench.PROBED, **moving.PROBED,
+    **acting.PROBED, **bench.PROBED, **closer.PROBED, **moving.PROBED,
+    **parts.PROBED, **workshop.PROBED,
 }  # fmt: skip
 """Every probe that a bike answers by itself; settings, files and power are the leader's work."""
 

@@ -31,7 +31,8 @@ def session(look: Look) -> str:
     controller = look.bike.build.controller
     if look.ask.name in ("program", "device"):
         return PROGRAM
-    return controller.serial if look.ask.name == "serial" else controller.firmware
+    version = look.bike.controller.firmware or controller.firmware
+    return controller.serial if look.ask.name == "serial" else version
 
 
 def known_source(look: Look) -> str:
