@@ -1,4 +1,4 @@
-"""`commission calc`: list the calculators, describe one, compute with one."""
+"""`commission calc`: list the calculators, describe one, compute with one; their manual beside."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from commission.cli import manual
 from commission.cli.exits import Exit
 from commission.safe_text import safe_text
 
@@ -25,8 +26,9 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Machine-readable, on o
 
 
 def register(app: typer.Typer) -> None:
-    """Add the command `calc`."""
+    """Add the commands `calc` and `manual`."""
     app.command("calc")(calc)
+    manual.register(app)
 
 
 def calc(
