@@ -62,7 +62,7 @@ def turning_direction(old_state: float, new_state: float, placement: str) -> Out
     title="Placement, order and health from the states of one turn",
     inputs=(
         Input("states", "", "states in the order seen", "one electrical turn by hand: "
-              + _INTEGER_STATE, kind="numbers", count=6, at_least=0, at_most=7),
+              + _INTEGER_STATE, kind="numbers", count=1, at_least=0, at_most=7),
     ),
     outputs=(
         Output("placement", "", "120, 60 or unknown", kind="text"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+from commission.practice.drive import number
 from commission.practice.probes.looking import NothingSeenError, switched_on
 from commission.practice.truths import TERMINAL_TORQUE
 
@@ -40,16 +41,17 @@ def update(look: Look) -> str:
 
 
 def wanted_speed(look: Look) -> str:
-    """Return the top speed that is asked for: half of what the bike was declared for."""
-    wish = max(6, round(0.5 * look.bike.build.owner.declared_speed / _KMH))
+    """Return the top speed asked for: half of the declared one, never above the limit found."""
+    declared, held = look.bike.build.owner.declared_speed, look.bike.controller
+    most = min(0.5 * declared, number(held, "speed_limit", declared))
+    wish = max(6, int(most / _KMH))
     look.bike.agree(wish * _KMH)
     return look.printed(wish * _KMH)
 
 
 def wanted_share(look: Look) -> str:
-    """Return the share of the low mode that is asked for: 30 %, or what it has where that is less."""
-    has = look.bike.controller.read("power_level_low")
-    return look.printed(min(0.3, has) if isinstance(has, float) else 0.3)
+    """Return the share of the low mode asked for: 30 %, or what it has where that is less."""
+    return look.printed(min(0.3, number(look.bike.controller, "power_level_low", 0.3)))
 
 
 def rotor_plug(look: Look) -> str:
