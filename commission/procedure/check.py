@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from commission.procedure import (
     check_calculate,
     check_flow,
+    check_probes,
     check_references,
     check_roles,
     check_types,
@@ -44,6 +45,7 @@ CHECKS: Final[tuple[Callable[[Review], Iterator[Problem]], ...]] = (
     check_flow.holds,
     check_flow.cold_cycles,
     check_flow.reachable,
+    check_probes.probes,
     check_flow.after_release,
     check_roles.roles,
     check_roles.cross_checks,

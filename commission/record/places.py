@@ -1,4 +1,4 @@
-"""Where things are kept: the store, and beside it the attachments and the locks."""
+"""Where things are kept: the store, and beside it the attachments, keys and locks."""
 
 from __future__ import annotations
 
@@ -20,6 +20,11 @@ class Places:
     def attachments(self) -> Path:
         """The folder of attached files, named by the digest of their content."""
         return self.store.with_name(f"{self.store.name}.attachments")
+
+    @property
+    def keys(self) -> Path:
+        """The folder of encrypted private keys, for its owner alone."""
+        return self.store.with_name(f"{self.store.name}.keys")
 
     @property
     def locks(self) -> Path:
@@ -45,6 +50,11 @@ def places_of(location: str | os.PathLike[str] | None) -> Places:
         f"{scheme}:// is not a kind of store that can be opened.",
         "Give a path, or sqlite:///path (relative) or sqlite:////path (absolute).",
     )
+
+
+def practice() -> Path:
+    """Return the store of practice jobs, apart from the bench's own."""
+    return home() / "practice.db"
 
 
 def home() -> Path:
