@@ -40,6 +40,11 @@ class Lookups(Desk):
 
         self.app.push_screen(LedgerScreen(self.session.state))
 
+    def action_cross_checks(self) -> None:
+        from commission.tui.job.found_screen import FoundScreen
+
+        self.app.push_screen(FoundScreen(self.session.state))
+
     def action_record(self) -> None:
         from commission.tui.job.record_screen import RecordScreen
 

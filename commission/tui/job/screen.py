@@ -287,8 +287,9 @@ class JobScreen(Lookups, Desk):
             self._card.scroll_told(pages)
 
     def commands(self) -> Iterable[Command]:
-        """Return the steps, for the search."""
-        return [
+        """Return the steps, for the search, and looks that have no key."""
+        looks = [Command("Cross-checks", self.action_cross_checks, "what no single field shows")]
+        return looks + [
             Command(f"{line.number} {line.title}", partial(self.go_to, line.step), line.word)
             for line in route(self.session.state)
         ]
