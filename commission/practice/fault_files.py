@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from commission.practice.altering import Change
     from commission.procedure.places import Path, Places
 
-AT_RELEASE: Final = ("turns", "runs", "wrong_settings")
-"""Names that `met` has beside the build's own paths; see `judging`."""
-OF_SETTINGS: Final = ("stored", "intended")
-"""`stored.speed_limit`: what the controller keeps; `intended.speed_limit`: what the job wanted."""
+STILL: Final = "still"
+"""A name of `met` beside the build's own paths: every change still stands at the release."""
+STORED: Final = "stored"
+"""`stored.speed_limit`: what the controller holds on the morning after the release."""
 
 
 @dataclass(slots=True)
@@ -124,7 +124,7 @@ def _met(fault: Fault | DoubleFault, way: Path, places: Places) -> Iterator[Prob
         place = places.inside((*way, "met"), str(fault.met), error.column)
         yield problem(place, error.message, fault.met, hint=error.hint)
         return
-    yield from _names(found, str(fault.met), (*way, "met"), places, AT_RELEASE)
+    yield from _names(found, str(fault.met), (*way, "met"), places, (STILL,))
 
 
 def _names(
@@ -132,7 +132,7 @@ def _names(
     slot: Slot | None = None,
 ) -> Iterator[Problem]:  # fmt: skip
     for name in sorted(found.names):
-        if name in beside or (slot is None and name.split(".")[0] in OF_SETTINGS):
+        if name in beside or (slot is None and name.split(".")[0] == STORED):
             continue
         try:
             slot_at(name)
@@ -179,4 +179,4 @@ def _joined(double: DoubleFault, one: Fault, other: Fault) -> Joined:
         changes[path] = both[0] + both[1] if all(isinstance(x, tuple) for x in both) else change  # type: ignore[operator]
     needs = tuple(dict.fromkeys((*one.needs, *other.needs)))
     said = double.model_dump(exclude={"both"})
-    return Joined(**said, both=double.both, group=one.group, needs=needs, changes=changes)
+    return Joined(**said, parts=(one, other), group=one.group, needs=needs, changes=changes)

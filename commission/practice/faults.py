@@ -75,7 +75,8 @@ class _Told(Part):
     noticed: Text
     """How it could be noticed."""
     met: Expression | None = None
-    """When the rider meets the effect, of the bike at its release; see `judging`."""
+    """When its effect is met, of the bike at its release, over its true build: for what the general
+    truths of `truths` do not know. `still`: what was changed still is. See `judging`."""
     bench: Bench | None = None
     """Why no check on a bench can find it: `cannot, because …`."""
 
@@ -108,7 +109,8 @@ class DoubleFault(_Told):
 class Joined(Fault):
     """A double fault with the changes of both of its parts."""
 
-    both: tuple[str, ...]
+    parts: tuple[Fault, Fault]
+    """Its effects are those of both of them."""
 
     @property
     def double(self) -> bool:

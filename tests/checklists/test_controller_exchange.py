@@ -58,10 +58,23 @@ def test_every_shipped_checklist_loads_without_a_word() -> None:
         assert load.load(file).problems == (), slug
 
 
-def test_it_has_sixty_to_eighty_steps_of_work(exchange: Procedure) -> None:
-    work = [step for stage in exchange.stages for step in stage.steps]
+SECOND_LOOKS = {
+    "bleed_measured", "cable_area", "cable_resistance", "tester_proved", "isolation_phases",
+    "winding", "back_emf", "cells_counted", "precharge_path", "winding_held", "flux_held",
+    "lever_released", "wheel_speed", "motor_sensor_seen",
+}  # fmt: skip
+"""Without them a fault of the catalogue escapes; `commission prove` says which."""
 
-    assert 60 <= sum(kind_of(step) != "cross_check" for step in work) <= 80
+
+def test_it_has_eighty_steps_of_work_and_the_second_looks_that_trials_asked_for(
+    exchange: Procedure,
+) -> None:
+    work = [step.id for stage in exchange.stages for step in stage.steps]
+    kinds = {step.id: kind_of(step) for step in exchange.steps()}
+
+    assert set(work) >= SECOND_LOOKS
+    rest = [step for step in work if step not in SECOND_LOOKS]
+    assert 60 <= sum(kinds[step] != "cross_check" for step in rest) <= 80
 
 
 def test_its_stages_follow_the_order_of_the_work(exchange: Procedure) -> None:
@@ -155,6 +168,7 @@ def test_interlocks_that_may_be_missing_have_a_condition(exchange: Procedure) ->
     conditions = {step.id: str(step.when) for step in exchange.steps() if step.when is not None}
 
     assert conditions == {
+        "lever_released": "regen_lever == 'variable'",
         "lever_window": "regen_lever == 'variable'",
         "lever_written": "regen_lever == 'variable'",
         "stand_seen": "stand_switch_fitted",

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission.practice.altering import ChangeError, altered, differing, value_at
-from commission.practice.demo import demo_build
+from commission.practice.physics.demo import demo_build
 from commission.practice.faults import Fault, Group, apply, load_faults, shipped
 
 if TYPE_CHECKING:
