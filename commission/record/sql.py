@@ -1,24 +1,27 @@
 """The store in a database, through SQLAlchemy Core; loaded only when a store is opened.
 
-Tables and statements here are plain SQL. What is SQLite's own is in `sqlite`.
+Tables and statements here are plain SQL. What is SQLite's own is in `sqlite`, what is PostgreSQL's
+in `postgres`; `backend` says what a database has to answer.
 """
 
 from __future__ import annotations
 
 import dataclasses
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import sqlalchemy as sa
 
 from commission.errors import StoreError
 from commission.job.entry import Digest
-from commission.record import sqlite
+from commission.record.backend import SqliteBackend
 from commission.record.store import Change, JobLine, ReadingRow, SettingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from pathlib import Path
+
+    from commission.record.backend import Backend
 
 _METADATA: Final = sa.MetaData()
 _ENTRY: Final = sa.Table(
@@ -79,24 +82,25 @@ _PAGE: Final = 1000
 
 
 class SqlStore:
-    """A store in one SQLite file."""
+    """A store in one database."""
 
-    def __init__(self, path: Path, *, create: bool = True) -> None:
-        """Open the store, or make it where there is none and `create` allows it.
+    def __init__(self, place: Path | Backend, *, create: bool = True) -> None:
+        """Open the store, or make it where there is none; a path is one of a SQLite file.
+
+        Args:
+            place: of the store; a backend says itself whether it may be made.
+            create: whether a file is made.
 
         Raises:
             StoreError: it cannot be opened, or is something else.
             SchemaError: it was made by a newer version.
             DamagedError: the file is damaged so far that nothing can be read.
         """
-        self._path = path
-        self._opening = sqlite.opening_of(path, create=create)
-        self._engine = sa.create_engine(
-            "sqlite://",
-            creator=self._opening.connect,
-            poolclass=sa.pool.QueuePool,
+        self._backend: Backend = (
+            SqliteBackend(place, create=create) if isinstance(place, Path) else place
         )
-        sa.event.listen(self._engine, "begin", _begin)
+        self._engine = self._backend.engine()
+        sa.event.listen(self._engine, "begin", self._begin)
         self._writer = self._engine.execution_options(commission_write=True)
         try:
             self._prepare()
@@ -105,9 +109,14 @@ class SqlStore:
             raise
 
     @property
+    def place(self) -> str:
+        """Where it is, for messages; without a password."""
+        return self._backend.place
+
+    @property
     def is_read_only(self) -> bool:
         """Whether nothing can be written, because the file or its folder forbids it."""
-        return self._opening.read_only
+        return self._backend.read_only
 
     def append(
         self, stream: str, first: int, lines: Sequence[bytes], change: Change | None
@@ -119,7 +128,7 @@ class SqlStore:
         with self._writing() as connection:
             connection.execute(_ADD_ENTRY, entries)
             if change is not None:
-                _apply(connection, change)
+                self._apply(connection, change)
 
     def lines(self, stream: str, first: int = 1) -> Iterator[bytes]:
         """Yield the lines of a stream in order, a page at a time; see `Store.lines`."""
@@ -176,42 +185,28 @@ class SqlStore:
             for table in (_JOB, _READING, _SETTING):
                 connection.execute(table.delete())
             for change in changes:
-                _apply(connection, change)
+                self._apply(connection, change)
                 count += 1
         return count
 
     def close(self) -> None:
         """Let go of the file."""
         self._engine.dispose()
-        self._opening.release()
+        self._backend.release()
 
     def _prepare(self) -> None:
         with self._reading() as connection:
-            is_new = self._is_new(connection)
+            is_new = self._backend.is_new(connection)
         if not is_new:
             return
         if self.is_read_only:
-            raise StoreError(f"{self._path} is empty and can only be read.")
+            raise StoreError(f"{self._backend.place} is empty and can only be read.")
         with self._translated():
-            self._opening.keep_a_log()
+            self._backend.before_making()
         with self._writing() as connection:
-            if self._is_new(connection):  # asked again: another process may have been first
+            if self._backend.is_new(connection):  # asked again: another may have been first
                 _METADATA.create_all(connection)
-                for trigger in sqlite.TRIGGERS:
-                    connection.exec_driver_sql(trigger)
-                connection.exec_driver_sql(f"PRAGMA application_id={sqlite.APPLICATION_ID}")
-                connection.exec_driver_sql(f"PRAGMA user_version={sqlite.SCHEMA_VERSION}")
-
-    def _is_new(self, connection: sa.Connection) -> bool:
-        def number(query: str) -> int:
-            return int(connection.exec_driver_sql(query).scalar_one())
-
-        return sqlite.check_version(
-            self._path,
-            number("PRAGMA application_id"),
-            number("PRAGMA user_version"),
-            number("SELECT count(*) FROM sqlite_master"),
-        )
+                self._backend.finish_schema(connection)
 
     @contextmanager
     def _reading(self) -> Iterator[sa.Connection]:
@@ -222,7 +217,7 @@ class SqlStore:
     def _writing(self) -> Iterator[sa.Connection]:
         if self.is_read_only:
             raise StoreError(
-                f"The store {self._path} can only be read: nothing was recorded.",
+                f"The store {self._backend.place} can only be read: nothing was recorded.",
                 "Make the file and its folder writable, or name another with --store.",
             )
         with self._translated(), self._writer.begin() as connection:
@@ -234,32 +229,32 @@ class SqlStore:
             yield
         except sa.exc.DBAPIError as error:
             cause = error.orig if isinstance(error.orig, Exception) else error
-            raise sqlite.refusal_of(cause, self._path) from error
-        except sqlite.DriverError as error:
-            raise sqlite.refusal_of(error, self._path) from error
+            raise self._backend.refusal_of(cause) from error
+        except self._backend.driver_error as error:
+            raise self._backend.refusal_of(error) from error
 
+    def _begin(self, connection: sa.Connection) -> None:
+        write = bool(connection.get_execution_options().get("commission_write"))
+        self._backend.begin(connection, write=write)
 
-def _begin(connection: sa.Connection) -> None:
-    # A writer takes the write lock at once: what it reads then stays true until it commits.
-    write = connection.get_execution_options().get("commission_write")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+    def _apply(self, connection: sa.Connection, change: Change) -> None:
+        job = self._values(change.job)
+        if connection.execute(_SET_JOB, {**job, "key": job.pop("job")}).rowcount == 0:
+            connection.execute(_ADD_JOB, self._values(change.job))
+        if change.readings:
+            connection.execute(_ADD_READING, [self._values(row) for row in change.readings])
+        if change.settings:
+            keys = [{"key": row.stream, "which": row.setting} for row in change.settings]
+            connection.execute(_DROP_SETTING, keys)
+            connection.execute(_ADD_SETTING, [self._values(row) for row in change.settings])
 
-
-def _apply(connection: sa.Connection, change: Change) -> None:
-    job = _values(change.job)
-    if connection.execute(_SET_JOB, {**job, "key": job.pop("job")}).rowcount == 0:
-        connection.execute(_ADD_JOB, _values(change.job))
-    if change.readings:
-        connection.execute(_ADD_READING, [_values(row) for row in change.readings])
-    if change.settings:
-        keys = [{"key": row.stream, "which": row.setting} for row in change.settings]
-        connection.execute(_DROP_SETTING, keys)
-        connection.execute(_ADD_SETTING, [_values(row) for row in change.settings])
-
-
-def _values(row: JobLine | ReadingRow | SettingRow) -> dict[str, Any]:
-    # Not `asdict`, which copies deeply: this is on the way of every answer.
-    return {name: getattr(row, name) for name in row.__slots__}
+    def _values(self, row: JobLine | ReadingRow | SettingRow) -> dict[str, Any]:
+        # Not `asdict`, which copies deeply: this is on the way of every answer.
+        stored = self._backend.stored
+        return {
+            name: stored(value) if isinstance(value := getattr(row, name), str) else value
+            for name in row.__slots__
+        }
 
 
 def _job_line(row: sa.Row[Any]) -> JobLine:

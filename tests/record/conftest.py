@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sqlite3
+import subprocess
+import tempfile
+import uuid
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -17,7 +23,6 @@ from commission.record.line import digest_of, to_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
-    from pathlib import Path
 
     from commission.procedure.load import Loaded
     from commission.record.session import Session
@@ -160,3 +165,54 @@ def tamper(work: Work) -> Callable[[str], None]:
         connection.close()
 
     return run
+
+
+@dataclass(frozen=True)
+class Server:
+    """A PostgreSQL server; `database` makes an empty one and gives its URL."""
+
+    url: str
+
+    def database(self) -> str:
+        """Return the URL of a new, empty database."""
+        import psycopg
+
+        name = f"t{uuid.uuid4().hex}"
+        with psycopg.connect(self.url, autocommit=True) as connection:
+            connection.execute(f'CREATE DATABASE "{name}"')
+        where, question, options = self.url.partition("?")
+        return f"{where.rpartition('/')[0]}/{name}{question}{options}"
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A real server: `$COMMISSION_TEST_POSTGRESQL`, or one started here from Debian's package."""
+    url = os.environ.get("COMMISSION_TEST_POSTGRESQL")
+    if url:
+        yield Server(url)
+        return
+    programs = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    if not programs:
+        pytest.skip("PostgreSQL is not installed here; .ci/run installs it")
+    with tempfile.TemporaryDirectory(prefix="pg-") as folder:
+        yield from _started(programs[-1].parent, Path(folder))
+
+
+def _started(programs: Path, folder: Path) -> Iterator[Server]:
+    data = folder / "data"
+    owner = "postgres" if os.geteuid() == 0 else None  # the server refuses to run as root
+    if owner:
+        shutil.chown(folder, owner)
+    folder.chmod(0o755)
+
+    def run(program: str, *arguments: str) -> None:
+        command = [str(programs / program), "-D", str(data), *arguments]
+        subprocess.run(command, check=True, capture_output=True, cwd=folder, user=owner)
+
+    run("initdb", "--username=bench", "--auth=trust", "--encoding=UTF8", "--locale=C")
+    options = f"-c listen_addresses='' -c unix_socket_directories={folder}"
+    run("pg_ctl", "-w", "-l", str(folder / "log"), "-o", options, "start")
+    try:
+        yield Server(f"postgresql://bench@/postgres?host={folder}")
+    finally:
+        run("pg_ctl", "-w", "-m", "immediate", "stop")

@@ -91,7 +91,7 @@ def test_only_the_next_number_is_taken(store: SqlStore, first: int) -> None:
 )
 def test_database_itself_refuses_to_change_entries(store: SqlStore, statement: str) -> None:
     store.append("s", 1, [b"one", b"two"], None)
-    connection = sqlite3.connect(store._path)
+    connection = sqlite3.connect(store.place)
     with pytest.raises(sqlite3.IntegrityError, match=r"never changed|never removed|follow"):
         connection.execute(statement)
     connection.close()
