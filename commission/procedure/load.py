@@ -168,15 +168,31 @@ def _refused(problems: list[Problem], places: Places) -> Loaded:
 
 
 def _write_out(data: dict[str, Any]) -> None:
-    """Turn values that may be written as they are into the expressions they mean.
+    """Turn what may be written short into what it means.
 
-    `intended: coast` of a choice becomes `'coast'`, and `yes` of a yes_no becomes true.
+    `intended: coast` of a choice becomes `'coast'`, and `yes` of a yes_no becomes true; a `write`
+    of `all` settings names every one that has an intended value.
     """
     for key, field_name in (("facts", "default"), ("settings", "intended")):
-        things = data.get(key)
-        for thing in things if isinstance(things, list) else ():
-            if isinstance(thing, dict) and isinstance(thing.get(field_name), str):
+        for thing in _mappings(data.get(key)):
+            if isinstance(thing.get(field_name), str):
                 thing[field_name] = _meant(thing, thing[field_name])
+    settings = [each["id"] for each in _mappings(data.get("settings"))
+                if "id" in each and "intended" in each]  # fmt: skip
+    for stage in _mappings(data.get("stages")):
+        _write_out_steps(stage.get("steps"), settings)
+
+
+def _write_out_steps(steps: object, settings: list[Any]) -> None:
+    for step in _mappings(steps):
+        if step.get("kind") == "write" and step.get("settings") == "all":
+            step["settings"] = list(settings)
+        on_fail = step.get("on_fail")
+        _write_out_steps(on_fail.get("remedy") if isinstance(on_fail, dict) else None, settings)
+
+
+def _mappings(things: object) -> list[dict[str, Any]]:
+    return [each for each in things if isinstance(each, dict)] if isinstance(things, list) else []
 
 
 def _meant(thing: dict[str, Any], written: str) -> str | bool:

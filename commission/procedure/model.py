@@ -171,6 +171,7 @@ class Write(StepBase):
 
     kind: Literal["write"]
     settings: Annotated[Many[Identifier], Field(min_length=1)]
+    """`all`, as written by an author, names every setting that has an intended value."""
     route: Label | None = None
     """By which way in the controller's software, where that matters."""
 

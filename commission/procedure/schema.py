@@ -80,11 +80,14 @@ def _widen_caution(step: Json) -> None:
 
 
 def _widen_values(definitions: Json) -> None:
-    """Let `intended` and `default` be any scalar: they may be written as choices are."""
+    """Let `intended` and `default` be any scalar, as choices are written, and a write be of all."""
     for name, key in (("Fact", "default"), ("Setting", "intended")):
         definitions[name]["properties"][key]["anyOf"] = [
             {"type": ["string", "number", "boolean", "null"]}
         ]
+    written = definitions["Write"]["properties"]["settings"]
+    kept = {"description": written.pop("description", "")}
+    definitions["Write"]["properties"]["settings"] = {"anyOf": [{"const": "all"}, written], **kept}
 
 
 def _add_templates(definitions: Json) -> None:

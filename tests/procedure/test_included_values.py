@@ -127,3 +127,31 @@ def test_the_text_of_the_record_has_everything_written_out() -> None:
     loaded = include("settings: [{include: bike, intended: {poles: 4}}]\n")
     assert '"include":' not in loaded.text
     assert '"intended":4' in loaded.text
+
+
+def test_a_write_of_all_names_every_setting_that_is_to_be_something() -> None:
+    steps = (
+        STEPS
+        + """\
+      - kind: power_cycle
+        id: cycle
+        title: Switch off and on
+        cycle: key
+        off_for: 5[s]
+        on_fail: {remedy: [{kind: write, id: again, title: Set all, settings: all}]}
+"""
+    )
+    loaded = include("settings: [{include: bike, intended: {poles: 4, mode: low}}]\n", steps)
+    procedure = procedure_of(loaded)
+    again = next(each for each in procedure.steps() if each.id == "again")
+
+    assert getattr(again, "settings", ()) == ("poles", "mode", "fixed")
+    assert [str(each) for each in check(loaded)] == []
+    assert '"settings":["poles","mode","fixed"]' in loaded.text
+
+
+def test_a_write_of_all_where_nothing_is_to_be_anything_is_refused() -> None:
+    steps = STEPS + "      - {kind: write, id: none, title: Set all, settings: all}\n"
+    loaded = include("settings: [{include: bike, only: [poles]}]\n", steps)
+    assert loaded.procedure is None
+    assert [each.line for each in loaded.problems] == [11]

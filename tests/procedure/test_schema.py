@@ -55,6 +55,7 @@ CAUTION = "{signal: NOTICE, hazard: h, consequence: c, avoidance: a}"
         (PROCEDURE % (STEP % "on_fail: {remedy: [{include: part}]}"), True),
         ("facts: [{include: bike, only: [cells]}]\n" + PROCEDURE % (STEP % "why: w"), True),
         ("settings: [{include: bike, intended: {a: low}}]\n" + PROCEDURE % (STEP % "why: w"), True),
+        (PROCEDURE % "{kind: write, id: a, title: Write all, settings: all}", True),
         ("settings: [{include: bike, intend: {a: low}}]\n" + PROCEDURE % (STEP % "why: w"), False),
         (PROCEDURE % (STEP % "digits: '${n}'"), False),
         (PROCEDURE % (STEP % "limit: 3"), False),
