@@ -163,7 +163,7 @@ def test_road_load_is_taken_off_what_comes_back() -> None:
     assert number("regen-power", "current", **typed, road_load="99.41") < 0.7 * without
 
 
-def test_twice_the_speed_is_four_times_the_distance_and_energy() -> None:
+def test_twice_the_speed_is_four_times_the_distance() -> None:
     distances = [
         number("braking-distance", "braking", speed=v, deceleration="6") for v in ("30", "60")
     ]
