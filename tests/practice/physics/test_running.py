@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from commission.practice.build import Rotor, RotorSensor
 from commission.practice.physics.rotor import detected, true_angles
 from commission.practice.physics.running import rolled, running
 from commission.practice.physics.varied import sound_build
@@ -110,3 +111,14 @@ def test_a_dead_sensor_is_rough_and_an_open_phase_does_not_turn(demonstrator: Bu
     runs = running(demonstrator.rotor, opened, found, reverse=True)
     assert not runs.smooth
     assert runs.mean < 0.55
+
+
+def test_a_motor_that_part_of_the_turn_pulls_the_other_way_does_not_start(
+    demonstrator: Build,
+) -> None:
+    sensors = RotorSensor(97.0), RotorSensor(124.0), RotorSensor(60.0, "dead")
+    one, two, three = (math.radians(each) for each in (163.0, 271.5, 101.0))
+    runs = running(Rotor(sensors), demonstrator.motor, (one, two, three), reverse=True)
+    assert runs.mean == pytest.approx(-0.5, abs=0.05)
+    assert runs.weakest < -0.5
+    assert (runs.sense, runs.torque_share) == (0, 0.0)

@@ -91,3 +91,11 @@ def test_a_bad_joint_adds_its_ohms() -> None:
     shown = sensors.displayed("Pt100", sensors.motor_sensor(joint, 273.15))
     assert shown is not None
     assert shown - 273.15 == pytest.approx(100.0, abs=3.0)
+
+
+def test_a_sensor_off_its_curve_by_a_percent_reads_a_kelvin_or_so_wrong() -> None:
+    """KTY84 changes by 0.7 % a kelvin near 20 °C (maker's table: 581 to 603 Ω over 5 K)."""
+    off = Thermometry(motor_kind="KTY84", motor_sensor_spread=0.01)
+    shown = sensors.displayed("KTY84", sensors.motor_sensor(off, 293.15))
+    assert shown is not None
+    assert shown - 293.15 == pytest.approx(0.01 * 581.0 / 4.4, abs=0.05)
