@@ -8,7 +8,11 @@ CommissionError
 ├── CalculationError       inputs outside what a calculator's physics allows
 ├── ProcedureError         a procedure cannot be used; carries its problems
 ├── RefusedError           the job's rules do not allow this now
-│   └── IllegalEntryError  an entry that no legal job could contain at this point
+│   ├── IllegalEntryError  an entry that no legal job could contain at this point
+│   └── SigningError       a signature cannot be made
+│       ├── UnsignedError  it has to be made first: who signs, and as what
+│       ├── PassphraseError  a wrong passphrase, or too soon after wrong ones
+│       └── KeyFileError   a key's file is missing, damaged or open to others
 └── RecordError            the durable record
     ├── StoreError         the store cannot be opened, read or written
     │   ├── BusyError      another process holds the job or wrote first
@@ -49,6 +53,29 @@ class RefusedError(CommissionError):
 
 class IllegalEntryError(RefusedError):
     """An entry that no legal job could contain at this point of its record."""
+
+
+class SigningError(RefusedError):
+    """A signature cannot be made; nothing was recorded."""
+
+
+class PassphraseError(SigningError):
+    """A wrong passphrase, or one typed too soon after wrong ones."""
+
+
+class KeyFileError(SigningError):
+    """The file of a key is missing, damaged, or can be read by others."""
+
+
+class UnsignedError(SigningError):
+    """What is to be recorded takes a signature, which has to be given first."""
+
+    def __init__(self, person: str, name: str, meaning: str) -> None:
+        """Name the person, by id and by name, and what the signature would mean."""
+        super().__init__(f"This takes {name}'s signature ({meaning}).", "Sign it first.")
+        self.person = person
+        self.name = name
+        self.meaning = meaning
 
 
 class RecordError(CommissionError):

@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-HEAVY = {"pint", "sqlalchemy", "pydantic", "yaml", "textual", "numpy", "plotext"}
+HEAVY = {"pint", "sqlalchemy", "pydantic", "yaml", "textual", "numpy", "plotext", "cryptography"}
 
 
 def loaded_by(statement: str) -> set[str]:
@@ -26,6 +26,7 @@ def loaded_by(statement: str) -> set[str]:
         ("import commission.safe_text, commission.errors", set[str]()),
         ("import commission.tui.app", {"textual"}),
         ("import commission.record.bench", set[str]()),
+        ("import commission.register.fold, commission.register.moves", set[str]()),
     ],
 )
 def test_import_loads_nothing_heavy(statement: str, allowed: set[str]) -> None:

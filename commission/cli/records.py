@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.exits import Exit
-from commission.errors import RefusedError
+from commission.errors import DamagedError, RefusedError
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -96,6 +96,15 @@ def verify(
         str | None,
         typer.Option("--head", metavar="DIGEST", help="The digest the last entry must have."),
     ] = None,
+    register: Annotated[
+        Path | None,
+        typer.Option(
+            "--register",
+            metavar="FILE",
+            show_default=False,
+            help="An exported register, to hold a file's signatures against.",
+        ),
+    ] = None,
     store: StoreOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -103,7 +112,7 @@ def verify(
     if (what is None) != everything:
         raise RefusedError("Name one file or one job, or say --all.", "See `verify --help`.")
     wanted = _digest(head, everything=everything)
-    found = list(_examined(what, wanted, store))
+    found = list(_examined(what, wanted, store, register))
     if as_json:
         results = [_result(source, examined) for source, examined in found]
         _print_json({"whole": all(result["whole"] for result in results), "results": results})
@@ -112,8 +121,23 @@ def verify(
             print(safe_text(_verdict(source, examined)))
     if wanted is None and any(source != examined.stream for source, examined in found):
         _say("Without --head, a changed last entry or a cut-off end of a file cannot be seen.")
+    for source, examined in found:
+        _say_of_signatures(source, examined)
     if not all(examined.is_whole for _, examined in found):
         raise typer.Exit(Exit.NOT_GOOD)
+
+
+def _say_of_signatures(source: str, examined: Examined) -> None:
+    signed = examined.signed
+    if signed is None:
+        return
+    if signed.good and not signed.against_register:
+        _say(
+            f"{source}: its signatures are by the keys they name; --register FILE says whose those "
+            "are (`commission export register`)."
+        )
+    for entry in signed.recoveries:
+        _say(f"{source}: entry {entry} gave a lone lead a new key without another lead's leave.")
 
 
 def rebuild(store: StoreOption = None) -> None:
@@ -131,12 +155,20 @@ def rebuild(store: StoreOption = None) -> None:
 
 
 def _examined(
-    what: str | None, head: Digest | None, store: str | None
+    what: str | None, head: Digest | None, store: str | None, register: Path | None
 ) -> Iterator[tuple[str, Examined]]:
-    from commission.record.verifying import examine_file, examine_stream
+    from commission.record.register_book import STREAM as REGISTER
+    from commission.record.verifying import (
+        examine_file,
+        examine_stream,
+        known_register,
+        lines_of,
+        register_of,
+    )
 
+    known = None if register is None else register_of(list(lines_of(register)), str(register))
     if what is not None and Path(what).is_file():
-        yield what, examine_file(Path(what), head)
+        yield what, examine_file(Path(what), head, known)
         return
     with _opened(store) as bench:
         if what is not None:
@@ -144,8 +176,14 @@ def _examined(
         streams = bench.store.streams() if what is None else (what,)
         if not streams:
             raise RefusedError("There is no record in the store: nothing was verified.")
+        try:
+            known = known or known_register(bench.store)
+        except DamagedError:
+            # Signatures are held against no damaged register, and that it is one is a result.
+            if REGISTER not in streams:
+                yield REGISTER, examine_stream(bench.store, REGISTER)
         for stream in streams:
-            yield stream, examine_stream(bench.store, stream, head)
+            yield stream, examine_stream(bench.store, stream, head, known)
 
 
 def _digest(head: str | None, *, everything: bool) -> Digest | None:
@@ -184,8 +222,19 @@ def _job_text(line: JobLine) -> str:
 
 def _verdict(source: str, examined: Examined) -> str:
     if examined.fault is None:
-        return f"{source}: whole, {examined.entries} entries, head {examined.head}"
+        return (
+            f"{source}: whole, {examined.entries} entries, {_signed(examined)}head {examined.head}"
+        )
     return f"{source}: NOT WHOLE, {examined.fault}"
+
+
+def _signed(examined: Examined) -> str:
+    signed = examined.signed
+    if signed is None or not (signed.good or signed.unsigned):
+        return ""
+    good = "1 signature holds, " if signed.good == 1 else f"{signed.good} signatures hold, "
+    unsigned = f"{signed.unsigned} unsigned, " if signed.unsigned else ""
+    return f"{good if signed.good else ''}{unsigned}"
 
 
 def _result(source: str, examined: Examined) -> dict[str, Any]:
@@ -197,6 +246,7 @@ def _result(source: str, examined: Examined) -> dict[str, Any]:
         "entries": examined.entries,
         "head": examined.head,
         "fault": fault,
+        "signed": None if examined.signed is None else dataclasses.asdict(examined.signed),
     }
 
 

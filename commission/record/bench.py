@@ -12,11 +12,14 @@ from commission.errors import BusyError, ProcedureError, RefusedError, StoreErro
 from commission.job.entry import GENESIS, Digest, Draft, Entry
 from commission.record import clocks as machine_clocks
 from commission.record.chain import verify
+from commission.record.keys import KeyFolder
 from commission.record.line import parse
 from commission.record.lock import JobLock
 from commission.record.places import Places, bench_name, places_of
 from commission.record.reading import fold
+from commission.record.register_book import RegisterBook
 from commission.record.session import Session
+from commission.record.sitting import Sitting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -54,6 +57,11 @@ class Bench:
         self.name = name
         self._clocks = clocks
         self._letters = letters
+        self.book = RegisterBook(store, clocks, name)
+        """The register: people, roles, keys."""
+        self.keys = KeyFolder(places.keys)
+        self.sitting = Sitting(self.book, self.keys, clocks)
+        """Whose keys are open here."""
 
     @classmethod
     def open(

@@ -35,6 +35,8 @@ from commission.record.line import KEYS, digest_of, has_entry_types
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
+    from commission.record.signatures import Signed
+
 
 class Reason(StrEnum):
     """Why an entry is bad; the value is the word people and programs see."""
@@ -49,7 +51,9 @@ class Reason(StrEnum):
     HEAD = "head differs"
     EMPTY = "no entries"
     ILLEGAL = "not a legal job"
+    NOT_A_REGISTER = "not a legal register"
     PROJECTION = "projection differs"
+    SIGNATURE = "signature"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +82,8 @@ class Examined:
     head: Digest
     """Digest of the last whole entry; `GENESIS` where there is none."""
     fault: Fault | None = None
+    signed: Signed | None = None
+    """Its signatures, where they were looked at and the stream is whole."""
 
     @property
     def is_whole(self) -> bool:

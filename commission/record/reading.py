@@ -3,7 +3,8 @@
 `chain` says that no line was changed. This says that the lines mean something, for each in order:
 1. It has exactly an entry's keys, in order and with an entry's types; no key stands twice anywhere.
 2. Its clocks agree about the time since the line before, or it says that they jumped.
-3. Where the stream is a job's: the entry may follow those before it (`job.advance`).
+3. Where the stream is a job's or the register: the entry may follow those before it
+   (`job.advance`, `register.fold`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from commission.errors import CommissionError, DamagedError
 from commission.record.chain import Fault, Reason
 from commission.record.clocks import jump_between
 from commission.record.line import parse
+from commission.record.register_book import STREAM
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from commission.job.entry import Entry
     from commission.job.plan import Plan
     from commission.job.state import JobState
+    from commission.register.state import Register
 
 _MALFORMED = (KeyError, TypeError, AttributeError, ValueError, IndexError)
 """What a fold may raise over a body of another shape than `job.entry` says."""
@@ -36,11 +39,13 @@ class Read:
     """Up to the fault."""
     state: JobState | None = None
     """Of a whole job; None where the stream is no job's, or not whole."""
+    register: Register | None = None
+    """Of a whole register; None where the stream is none, or not whole."""
     fault: Fault | None = None
 
 
 def read(lines: Iterable[bytes]) -> Read:
-    """Return a stream's entries and, where it is a job's, its state; or the first fault."""
+    """Return a stream's entries and what they add up to, where that is known; or the fault."""
     entries: list[Entry] = []
     for number, line in enumerate(lines, 1):
         try:
@@ -52,6 +57,8 @@ def read(lines: Iterable[bytes]) -> Read:
         if said:
             return Read(tuple(entries), fault=Fault(number, Reason.CLOCK, said))
         entries.append(entry)
+    if entries and entries[0].stream == STREAM:
+        return _read_register(entries)
     if not entries or entries[0].kind != "opened":
         return Read(tuple(entries))
     try:
@@ -91,6 +98,20 @@ def plan_of(entries: Sequence[Entry]) -> Plan:
         raise DamagedError(
             f"The procedure embedded in {entries[0].stream} cannot be read: {error}."
         ) from error
+
+
+def _read_register(entries: Sequence[Entry]) -> Read:
+    from commission.register.fold import advance
+    from commission.register.state import Register
+
+    register = Register()
+    for entry in entries:
+        try:
+            register = advance(register, entry)
+        except CommissionError as error:
+            fault = Fault(entry.seq, Reason.NOT_A_REGISTER, error.message)
+            return Read(tuple(entries), fault=fault)
+    return Read(tuple(entries), register=register)
 
 
 def _illegal(entries: Sequence[Entry]) -> Fault:

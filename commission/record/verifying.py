@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING
 from commission.errors import DamagedError, StoreError
 from commission.job.entry import GENESIS, Digest
 from commission.record.chain import Examined, Fault, Reason, examine
+from commission.record.line import digest_of
 from commission.record.projections import change
 from commission.record.reading import Read, plan_of, read
+from commission.record.register_book import STREAM
+from commission.record.signatures import KnownRegister, count, first_fault
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -20,13 +23,40 @@ if TYPE_CHECKING:
 _TRIES = 3
 
 
-def examine_file(path: Path, head: Digest | None = None) -> Examined:
+def examine_file(
+    path: Path, head: Digest | None = None, known: KnownRegister | None = None
+) -> Examined:
     """Return what is whole of an exported record and the first fault, where there is one.
+
+    Signatures are held against the register `known`; without one, only against the keys they name.
 
     Raises:
         StoreError: the file cannot be read.
     """
-    return _examined(list(lines_of(path)), None, head)[0]
+    return _examined(list(lines_of(path)), None, head, known)[0]
+
+
+def register_of(lines: Sequence[bytes], where: str) -> KnownRegister:
+    """Return the register that lines hold.
+
+    Raises:
+        DamagedError: they are no whole register; `where` names it.
+    """
+    examined, found = _examined(lines, STREAM, None, None)
+    if found.register is None:
+        raise DamagedError(f"{where} is no whole register: {examined.fault}.")
+    return KnownRegister(found.register, [digest_of(line) for line in lines])
+
+
+def known_register(store: Store) -> KnownRegister | None:
+    """Return the register of a store, or None where it has none.
+
+    Raises:
+        DamagedError: it is not whole.
+        StoreError: the store cannot be read.
+    """
+    lines = list(store.lines(STREAM))
+    return register_of(lines, "The register of the store") if lines else None
 
 
 def lines_of(path: Path) -> Iterator[bytes]:
@@ -43,8 +73,12 @@ def lines_of(path: Path) -> Iterator[bytes]:
         raise StoreError(f"{path} cannot be read: {error.strerror}.") from error
 
 
-def examine_stream(store: Store, stream: str, head: Digest | None = None) -> Examined:
+def examine_stream(
+    store: Store, stream: str, head: Digest | None = None, known: KnownRegister | None = None
+) -> Examined:
     """Return what is whole of a stream in a store, its projections included.
+
+    `known` is the store's register, to hold signatures against.
 
     Raises:
         StoreError: the store cannot be read.
@@ -53,7 +87,7 @@ def examine_stream(store: Store, stream: str, head: Digest | None = None) -> Exa
         kept, lines = _at_one_moment(store, stream)
     except DamagedError as error:
         return Examined(stream, 0, GENESIS, Fault(0, Reason.NOT_JSON, error.message))
-    examined, found = _examined(lines, stream, head)
+    examined, found = _examined(lines, stream, head, known)
     if examined.fault is None and found.state is not None:
         differs = _difference(kept, change_of(found, examined.head))
         if differs:
@@ -87,7 +121,7 @@ def rebuild(store: Store) -> tuple[int, tuple[Examined, ...]]:
 
     def changes() -> Iterator[Change]:
         for stream in store.streams():
-            examined, found = _examined(list(store.lines(stream)), stream, None)
+            examined, found = _examined(list(store.lines(stream)), stream, None, None)
             if examined.fault is not None:
                 broken.append(examined)
                 kept = store.change_of(stream)
@@ -100,13 +134,20 @@ def rebuild(store: Store) -> tuple[int, tuple[Examined, ...]]:
 
 
 def _examined(
-    lines: Sequence[bytes], stream: str | None, head: Digest | None
+    lines: Sequence[bytes], stream: str | None, head: Digest | None, known: KnownRegister | None
 ) -> tuple[Examined, Read]:
     examined = examine(lines, stream=stream, head=head)
     if examined.fault is not None:
         return examined, Read(())
     found = read(lines)
-    return dataclasses.replace(examined, fault=found.fault), found
+    fault = found.fault or first_fault(lines, found.entries, known)
+    if fault is not None:
+        return dataclasses.replace(examined, fault=fault), Read(found.entries, fault=fault)
+    signed = count(found.entries, against_register=known is not None)
+    if found.register is not None:
+        recoveries = found.register.recoveries
+        signed = dataclasses.replace(signed, against_register=True, recoveries=recoveries)
+    return dataclasses.replace(examined, signed=signed), found
 
 
 def _at_one_moment(store: Store, stream: str) -> tuple[Change | None, list[bytes]]:

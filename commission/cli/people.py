@@ -1,0 +1,345 @@
+"""Commands about people: add, list, give roles, renew and revoke keys, retire."""
+
+from __future__ import annotations
+
+import getpass
+import json
+import os
+import sys
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from commission.cli.records import (  # noqa: TC001  typer reads them at run time
+    JsonOption,
+    StoreOption,
+)
+from commission.errors import RefusedError
+from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from commission.job.entry import Draft
+    from commission.record.bench import Bench
+    from commission.record.keys import Signer
+    from commission.register.state import Person, Register
+
+people = typer.Typer(
+    name="people",
+    help="People, their roles and keys: who may do what, and sign it.",
+    no_args_is_help=True,
+)
+
+PersonArgument = Annotated[str, typer.Argument(metavar="PERSON", help="Id, name or initials.")]
+ReasonOption = Annotated[str, typer.Option("--reason", help="Why; it stands in the register.")]
+RolesOption = Annotated[
+    list[str], typer.Option("--role", help="technician, lead, witness or auditor; repeatable.")
+]
+ByOption = Annotated[
+    str,
+    typer.Option("--by", metavar="LEAD", help="The lead who signs; not needed where there is one.",
+                 show_default=False),
+]  # fmt: skip
+OwnFdOption = Annotated[
+    int | None,
+    typer.Option("--passphrase-fd", metavar="FD", show_default=False,
+                 help="Read the person's passphrase as a line from this file descriptor."),
+]  # fmt: skip
+LeadFdOption = Annotated[
+    int | None,
+    typer.Option("--lead-passphrase-fd", metavar="FD", show_default=False,
+                 help="Read the lead's passphrase as a line from this file descriptor."),
+]  # fmt: skip
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands to the command line."""
+    app.add_typer(people)
+
+
+@people.command("add")
+def add(  # noqa: PLR0913, PLR0917  options of a command
+    name: Annotated[str, typer.Argument(help="The person's name, as records show it.")],
+    role: RolesOption,
+    person: Annotated[
+        str, typer.Option("--id", help="Id, for good; made from the name without it.")
+    ] = "",
+    initials: Annotated[str, typer.Option(help="2 to 4 letters; made from the name.")] = "",
+    by: ByOption = "",
+    own_fd: OwnFdOption = None,
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Add a person, who chooses a passphrase; the first one is a lead, the others a lead adds."""
+    from commission.record import enrolling
+    from commission.record.bench import Bench
+
+    with Bench.open(store) as bench:
+        wanted = enrolling.Wanted.of(name, role, person, initials)
+        wanted.check(bench.book.register)
+        lead = _lead(bench, by, lead_fd) if bench.book.register.leads() else None
+        passphrase = _new_passphrase(wanted.name, own_fd)
+        one = enrolling.add(bench, wanted, passphrase, lead)
+    _say(f"Added {one.name} ({one.initials}) as {one.id}: {', '.join(role)}.")
+    _say_key(bench, one)
+
+
+@people.command("list")
+def list_people(store: StoreOption = None, as_json: JsonOption = False) -> None:
+    """List everybody in the register, the retired too."""
+    from commission.record.bench import Bench
+    from commission.record.places import places_of
+    from commission.register.state import Register
+
+    register = Register()
+    if places_of(store).store.exists():
+        with Bench.open(store, create=False) as bench:
+            register = bench.book.register
+    if as_json:
+        print(json.dumps([_as_json(register, one) for one in register.people.values()], indent=2))
+        return
+    for one in register.people.values():
+        print(safe_text(_line(register, one)))
+    if not register.people:
+        _say("Nobody is registered: jobs go on unsigned. `commission people add` begins.")
+
+
+@people.command("roles")
+def roles(
+    person: PersonArgument,
+    role: RolesOption,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Give a person other roles from now on: those named, and no others."""
+    from commission.register import moves
+
+    def draft(register: Register, one: Person, lead: str) -> Draft:
+        return moves.change_roles(register, one.id, role, lead)
+
+    one = _change(store, person, by, lead_fd, draft)
+    _say(f"{one.name}: {', '.join(sorted(one.roles_now))}.")
+
+
+@people.command("retire")
+def retire(
+    person: PersonArgument,
+    reason: ReasonOption,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Let a person go: the key is revoked, the id stays taken, earlier signatures hold."""
+    from commission.register import moves
+
+    def draft(register: Register, one: Person, lead: str) -> Draft:
+        return moves.retire(register, one.id, reason, lead)
+
+    one = _change(store, person, by, lead_fd, draft)
+    _say(f"{one.name} is retired. Earlier signatures hold.")
+
+
+@people.command("revoke")
+def revoke(
+    person: PersonArgument,
+    reason: ReasonOption,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Revoke a person's key at once; `renew` gives another. Earlier signatures hold."""
+    from commission.register import moves
+
+    def draft(register: Register, one: Person, lead: str) -> Draft:
+        return moves.revoke(register, one.id, reason, lead)
+
+    one = _change(store, person, by, lead_fd, draft)
+    _say(f"{one.name}'s key is revoked. Earlier signatures hold, later ones do not.")
+
+
+@people.command("renew")
+def renew(
+    person: PersonArgument,
+    reason: ReasonOption,
+    lost: Annotated[
+        bool,
+        typer.Option("--lost", help="A lone lead's own way: no other lead could sign. It shows."),
+    ] = False,
+    by: ByOption = "",
+    own_fd: OwnFdOption = None,
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Give a person a new key and revoke the old one: lost, stolen, or its passphrase forgotten."""
+    from commission.record import enrolling
+
+    with _opened(store) as bench:
+        one = _found(bench, person)
+        lead = None if lost else _lead(bench, by, lead_fd)
+        passphrase = _new_passphrase(one.name, own_fd)
+        one = enrolling.renew(bench, one.id, reason, passphrase, lead)
+    _say(f"{one.name} has a new key. Signatures made with the old one until now hold.")
+    _say_key(bench, one)
+
+
+@people.command("passphrase")
+def passphrase(
+    person: PersonArgument,
+    own_fd: OwnFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Change one's passphrase; the key stays. With --passphrase-fd: the old line, then the new."""
+    with _opened(store) as bench:
+        one = _found(bench, person)
+        lines = _Lines(own_fd)
+        old = lines.secret(f"Passphrase of {one.name}")
+        bench.sitting.unlock(one.id, old)
+        new = lines.new_secret(one.name)
+        key = bench.book.register.key_now(one.id)
+        if key is None:
+            raise RefusedError(f"{one.name} has no valid key.")
+        bench.keys.change(one.id, key.public, old, new)
+    _say("The passphrase is changed; the key is the same.")
+
+
+def _change(
+    store: str | None, person: str, by: str, lead_fd: int | None,
+    draft: Callable[[Register, Person, str], Draft],
+) -> Person:  # fmt: skip
+    """Enter one change of a person, signed by a lead; return the person after it."""
+    with _opened(store) as bench:
+        one = _found(bench, person)
+        lead = _lead_id(bench, by)
+        draft(bench.book.register, one, lead)  # refused before anybody types a passphrase
+        signer = _unlocked(bench, lead, lead_fd)
+        register = bench.book.enter(lambda now: (draft(now, one, lead),), signer)
+        bench.sitting.spend(lead)
+        return register.person(one.id)
+
+
+def _lead(bench: Bench, by: str, lead_fd: int | None) -> Signer:
+    return _unlocked(bench, _lead_id(bench, by), lead_fd)
+
+
+def _lead_id(bench: Bench, by: str) -> str:
+    leads = bench.book.register.leads()
+    if by:
+        one = _found(bench, by)
+        if one not in leads:
+            known = ", ".join(lead.id for lead in leads) or "none"
+            raise RefusedError(f"{one.name} is no lead with a valid key.", f"Leads: {known}.")
+        return one.id
+    if len(leads) == 1:
+        return leads[0].id
+    known = ", ".join(lead.id for lead in leads) or "none"
+    raise RefusedError("Which lead signs this?", f"Say --by and one of: {known}.")
+
+
+def _unlocked(bench: Bench, person: str, descriptor: int | None) -> Signer:
+    name = bench.book.register.person(person).name
+    told = bench.sitting.unlock(person, _Lines(descriptor).secret(f"Passphrase of {name}"))
+    if str(told):
+        _say(str(told))
+    signer = bench.sitting.signer(person)
+    if signer is None:
+        raise RefusedError(f"{name}'s key is not open.", "Type the passphrase again.")
+    return signer
+
+
+def _new_passphrase(name: str, descriptor: int | None) -> str:
+    return _Lines(descriptor).new_secret(name)
+
+
+class _Lines:
+    """Where passphrases come from: a file descriptor, or a terminal without an echo."""
+
+    def __init__(self, descriptor: int | None) -> None:
+        self._descriptor = descriptor
+
+    def secret(self, prompt: str) -> str:
+        """Return one passphrase."""
+        if self._descriptor is not None:
+            return self._line(self._descriptor)
+        if not sys.stdin.isatty():
+            raise RefusedError(
+                f"{prompt}: there is no terminal to type it on.",
+                "Use --passphrase-fd and --lead-passphrase-fd.",
+            )
+        return getpass.getpass(f"{safe_text(prompt)}: ")
+
+    def new_secret(self, name: str) -> str:
+        """Return a new passphrase that keeps the rules, typed twice where it is typed."""
+        from commission.record.keys import check_passphrase
+
+        if self._descriptor is not None:
+            return check_passphrase(self._line(self._descriptor), name)
+        while True:
+            try:
+                typed = check_passphrase(self.secret(f"New passphrase for {name}"), name)
+            except RefusedError as error:
+                if not sys.stdin.isatty():
+                    raise
+                _say(error.diagnostics())
+                continue
+            if self.secret("The same once more") == typed:
+                return typed
+            _say("The two are not the same.")
+
+    @staticmethod
+    def _line(descriptor: int) -> str:
+        """Read up to a line's end, and no further: another line may be another's."""
+        typed = bytearray()
+        try:
+            while (byte := os.read(descriptor, 1)) not in (b"", b"\n"):
+                typed += byte
+        except OSError as error:
+            raise RefusedError(
+                f"File descriptor {descriptor} cannot be read: {error.strerror}."
+            ) from error
+        try:
+            return typed.decode().removesuffix("\r")
+        except ValueError as error:
+            raise RefusedError("The passphrase is not UTF-8.") from error
+
+
+def _opened(store: str | None) -> Bench:
+    from commission.record.bench import Bench
+
+    return Bench.open(store, create=False)
+
+
+def _found(bench: Bench, text: str) -> Person:
+    register = bench.book.register
+    return register.find(text) or register.person(text)
+
+
+def _line(register: Register, one: Person) -> str:
+    key = register.key_now(one.id)
+    shown = f"key {key.fingerprint[:16]}" if key else "no valid key"
+    stands = f"retired {one.retired.at[:10]}" if one.retired else ", ".join(sorted(one.roles_now))
+    wrong = f", {one.failures} wrong tries" if one.failures else ""
+    return (
+        f"{one.id}  {one.initials}  {one.name}  {stands}  since {one.added.at[:10]}  {shown}{wrong}"
+    )
+
+
+def _as_json(register: Register, one: Person) -> dict[str, Any]:
+    key = register.key_now(one.id)
+    return {
+        "id": one.id, "name": one.name, "initials": one.initials,
+        "roles": sorted(one.roles_now), "since": one.added.at,
+        "until": one.retired.at if one.retired else None,
+        "key": key.fingerprint if key else None, "public": key.public if key else None,
+        "wrong_tries": one.failures,
+    }  # fmt: skip
+
+
+def _say_key(bench: Bench, one: Person) -> None:
+    fingerprint = one.keys[-1]
+    _say(f"Key {fingerprint}, in {bench.keys.path(one.id, fingerprint)}: keep a copy elsewhere.")
+
+
+def _say(sentence: str) -> None:
+    print(safe_text(sentence), file=sys.stderr)
