@@ -73,14 +73,14 @@ def all_calculators() -> tuple[Calculator, ...]:
 
 
 def find(words: str) -> tuple[Calculator, ...]:
-    """Return the calculators in whose name, topic, title or labels every word occurs."""
+    """Return the calculators in whose name, topic, title, labels or formula every word occurs."""
     wanted = words.lower().split()
     return tuple(each for each in all_calculators() if all(word in _text(each) for word in wanted))
 
 
 @functools.cache
 def _text(calculator: Calculator) -> str:
-    parts = (calculator.name, calculator.topic, calculator.title)
+    parts = (calculator.name, calculator.topic, calculator.title, calculator.formula)
     asked = (each.label for each in calculator.inputs)
     given = (each.label for each in calculator.outputs)
     return " ".join((*parts, *asked, *given)).lower()

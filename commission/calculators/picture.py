@@ -7,6 +7,7 @@ thrust that the power leaves, and torque with power over the motor's speed.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from commission.calculators.catalogue import compute
@@ -16,9 +17,10 @@ from commission.quantities import unit
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from commission.calculators.base import Calculator, Value
+    from commission.calculators.base import Answer, Calculator, Input, Value
 
 POINTS: Final = 120
+_NOTHING: Final[Mapping[str, Answer]] = MappingProxyType({})
 Point = tuple[float, float]
 
 
@@ -48,8 +50,13 @@ class Picture:
     """The output along y, likewise."""
 
 
-def pictures(calculator: Calculator, inputs: Mapping[str, Value]) -> tuple[Picture, ...]:
-    """Return the plots for SI inputs that have a result; empty where the calculator has none."""
+def pictures(
+    calculator: Calculator, inputs: Mapping[str, Value], answers: Mapping[str, Answer] = _NOTHING
+) -> tuple[Picture, ...]:
+    """Return the plots for SI inputs that have a result; empty where the calculator has none.
+
+    The present point comes from the inputs, or, where an alternative was given, from the answers.
+    """
     curve = calculator.curve
     own = _MORE.get(calculator.name)
     more = own(inputs) if own is not None else ()
@@ -57,7 +64,7 @@ def pictures(calculator: Calculator, inputs: Mapping[str, Value]) -> tuple[Pictu
         return more
     declared = calculator.input(curve.over)
     ends = tuple(unit(declared.unit).to_si(end) for end in (curve.low, curve.high))
-    now = inputs.get(curve.over)
+    now = inputs.get(curve.over, _answered(calculator, answers, declared))
     present = now if isinstance(now, float) else None
     rest = _without_rivals(calculator, inputs, curve.over)
     drawn = []
@@ -71,6 +78,14 @@ def pictures(calculator: Calculator, inputs: Mapping[str, Value]) -> tuple[Pictu
                         curve.over, name)
             )  # fmt: skip
     return (*more, *drawn)
+
+
+def _answered(calculator: Calculator, answers: Mapping[str, Answer], over: Input) -> Answer | None:
+    """Return the output that is the same quantity as an input that was not given."""
+    same = (
+        each for each in calculator.outputs if (each.label, each.unit) == (over.label, over.unit)
+    )
+    return next((answers[each.name] for each in same if each.name in answers), None)
 
 
 def has_picture(calculator: Calculator) -> bool:

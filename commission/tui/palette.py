@@ -46,7 +46,9 @@ class OffersCommands(Protocol):
 
 
 def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
-    """Return what can be done on `screen` now: its own commands, then those with keys."""
+    """Return what can be done on `screen` now: its own, those with keys, then the calculators."""
+    from commission.tui.calculators.opening import ways
+
     own = tuple(screen.commands()) if isinstance(screen, OffersCommands) else ()
     bound = (
         Command(
@@ -61,7 +63,8 @@ def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
         and active.binding.description
         and active.binding.id not in _NOT_OFFERED
     )
-    return (*own, *bound)
+    everywhere = (Command(title, run, detail) for title, detail, run in ways(app))
+    return (*own, *bound, *everywhere)
 
 
 def found(commands: Sequence[Command], typed: str) -> tuple[Command, ...]:

@@ -9,7 +9,8 @@ import pytest
 from commission.errors import DamagedError, StoreError
 from commission.job import moves
 from commission.tui.app import CommissionApp
-from commission.tui.home.screen import LOOK, Home
+from commission.tui.home.opening import LOOK
+from commission.tui.home.screen import Home
 from commission.tui.job.screen import JobScreen
 from commission.tui.notice import Notice
 from commission.tui.start.screen import Start

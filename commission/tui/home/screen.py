@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Input, OptionList
 
 from commission.errors import BusyError, CommissionError
-from commission.tui.home import lines, who
+from commission.tui.home import lines
 from commission.tui.home.job_list import JobList
+from commission.tui.home.opening import LOOK, OpensJobs
 from commission.tui.notice import Notice
 from commission.tui.palette import Command
 from commission.tui.widgets import Field, KeyBar, Plain, TitleBar
@@ -24,19 +24,13 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from commission.job.state import JobState
-    from commission.record.bench import Bench
-    from commission.record.session import Session
     from commission.record.store import JobLine
-    from commission.tui.app import CommissionApp
 
 EMPTY = "No job yet on this bench.\n\nPress F2 to start the first one."
 _MARGINS = 5
-NOBODY = "Nobody of these: back to the jobs"
-LOOK = "Look at it, without changing anything"
 
 
-class Home(Screen[None]):
+class Home(OpensJobs):
     """The bench's jobs. The field at the top always has the keys; the list follows it."""
 
     AUTO_FOCUS = "#filter"
@@ -48,6 +42,8 @@ class Home(Screen[None]):
         Binding("enter", "open", "Open", id="home.open", priority=True,
                 tooltip="Open the highlighted job"),
         Binding("f2", "start", "New job", id="home.start", tooltip="Start a job on a bike"),
+        Binding("f3", "calculators", "Calculators", id="home.calculators",
+                tooltip="All calculators of the trade, by topic"),
         Binding("f5", "reload", "Read again", id="home.reload", show=False,
                 tooltip="Read the list of jobs again"),
         Binding("down", "move('cursor_down')", "Down", id="home.down", show=False),
@@ -77,32 +73,10 @@ class Home(Screen[None]):
 
         jobs: tuple[JobLine, ...]
 
-    @dataclass
-    class Refused(Message):
-        """The bench could not be opened or read, or a job not be opened."""
-
-        error: CommissionError
-        job: str = ""
-
-    @dataclass
-    class JobTaken(Message):
-        """A job was opened for work."""
-
-        session: Session
-
-    @dataclass
-    class LookedAt(Message):
-        """A job was read, to be looked at."""
-
-        state: JobState
-
-    app: CommissionApp
-
     def __init__(self) -> None:
         """Start without jobs: they are read once this is on the screen."""
         super().__init__()
         self._jobs: tuple[JobLine, ...] = ()
-        self._opening = False
 
     def compose(self) -> ComposeResult:
         yield TitleBar("commission", "jobs on this bench")
@@ -152,13 +126,13 @@ class Home(Screen[None]):
         self._warm()
         if self.app.first_job:
             job, self.app.first_job = self.app.first_job, None
-            self._opening = True
-            self._take(job)
+            self.is_opening = True
+            self.take(job)
 
-    @on(Refused)
-    def show_refusal(self, message: Refused) -> None:
+    @on(OpensJobs.Refused)
+    def show_refusal(self, message: OpensJobs.Refused) -> None:
         error = message.error
-        self._opening = False
+        self.is_opening = False
         self._show_detail()
         if not message.job:
             self._say(f"The jobs cannot be shown.\n\n{error.diagnostics()}\n\n"
@@ -166,28 +140,7 @@ class Home(Screen[None]):
             return
         choices = ("Back", LOOK) if isinstance(error, BusyError) else ("Back",)
         notice = Notice("Not opened", error.diagnostics(), choices)
-        self.app.push_screen(notice, lambda choice: self._after_notice(choice, message.job))
-
-    @on(LookedAt)
-    def show_state(self, message: LookedAt) -> None:
-        from commission.tui.home.look import Look
-
-        self._opening = False
-        self.app.push_screen(Look(message.state))
-
-    @on(JobTaken)
-    def show_job(self, message: JobTaken) -> None:
-        self._opening = False
-        session = message.session
-        names = who.workers(session.state.people)
-        if self.app.technician in names or len(names) == 1:
-            self._open_as(session, self.app.technician if len(names) > 1 else names[0])
-            return
-        text = "What is recorded from here on carries this name."
-        self.app.push_screen(
-            Notice("Who is at the bench?", text, (*names, NOBODY)),
-            lambda name: self._open_as(session, name),
-        )
+        self.app.push_screen(notice, lambda choice: self.after_notice(choice, message.job))
 
     @on(Input.Changed, "#filter")
     def narrow(self, event: Input.Changed) -> None:
@@ -216,17 +169,6 @@ class Home(Screen[None]):
         """The list of jobs."""
         return self.query_one(JobList)
 
-    def open(self, job: JobLine) -> None:
-        """Open a job for work; a finished one to look at."""
-        if self._opening:
-            return
-        self._opening = True
-        self._show_detail()
-        if job.is_finished:
-            self._look(job.job)
-        else:
-            self._take(job.job)
-
     def action_open(self) -> None:
         job = self.list.job
         if job is not None:
@@ -235,13 +177,18 @@ class Home(Screen[None]):
     def action_start(self) -> None:
         from commission.tui.start.screen import Start
 
-        if self._opening:
+        if self.is_opening:
             return
         if self.app.bench is None:
             self.notify("The bench is not open yet.", severity="warning", markup=False)
         else:
             last = self._jobs[0].by if self._jobs else ""
             self.app.push_screen(Start(self.app.bench, self.app.technician or last))
+
+    def action_calculators(self) -> None:
+        from commission.tui.calculators.opening import open_list
+
+        open_list(self.app)
 
     def action_reload(self) -> None:
         self.read_jobs()
@@ -252,46 +199,11 @@ class Home(Screen[None]):
     def action_clear(self) -> None:
         self.query_one("#filter", Field).value = ""
 
-    @work(thread=True, exclusive=True, group="take")
-    def _take(self, job: str) -> None:
-        try:
-            session = self._bench().resume(job)
-        except CommissionError as error:
-            self.post_message(self.Refused(error, job))
-        else:
-            self.post_message(self.JobTaken(session))
-
-    @work(thread=True, exclusive=True, group="take")
-    def _look(self, job: str) -> None:
-        try:
-            state = self._bench().look(job)
-        except CommissionError as error:
-            self.post_message(self.Refused(error, job))
-        else:
-            self.post_message(self.LookedAt(state))
-
     @work(thread=True, exclusive=True, group="warm")
     def _warm(self) -> None:
         """Load what opening a job needs while nobody waits for it."""
         import commission.job.advance
         import commission.procedure.load  # noqa: F401
-
-    def _bench(self) -> Bench:
-        if self.app.bench is None:
-            raise CommissionError("The bench is not open.")
-        return self.app.bench
-
-    def _open_as(self, session: Session, name: str | None) -> None:
-        if name is None or name == NOBODY:
-            session.close()
-            return
-        self.app.technician = name
-        self.app.open_job(session)
-
-    def _after_notice(self, choice: str | None, job: str) -> None:
-        if choice == LOOK:
-            self._opening = True
-            self._look(job)
 
     def _say(self, text: str, style: str = "") -> None:
         self.query_one("#state", Plain).show(text, style)
@@ -307,8 +219,11 @@ class Home(Screen[None]):
         self.list.show(found, width, self.app.now())
         self._show_detail()
 
+    def opening_changed(self) -> None:
+        self._show_detail()
+
     def _show_detail(self) -> None:
         job = self.list.job
-        said = "Opening …" if self._opening else lines.detail(job, self.app.now()) if job else ""
+        said = "Opening …" if self.is_opening else lines.detail(job, self.app.now()) if job else ""
         self.query_one("#detail", Plain).show(said)
         self.refresh_bindings()

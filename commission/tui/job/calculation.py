@@ -5,23 +5,23 @@ Inputs and where they come from, result, formula, source, cautions. A state and 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from commission.calculators.catalogue import compute, get
+from commission.calculators.typed import parse_input
 from commission.errors import CalculationError, QuantityError
 from commission.job.values import values
 from commission.procedure.expression import UnknownValueError, parse
-from commission.quantities import parse_reading, show
+from commission.quantities import show
+from commission.tui.calculated import answer_lines, paragraphs
 from commission.tui.job.told import Told
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from commission.calculators.base import Answer, Calculator, Output, Value
+    from commission.calculators.base import Calculator, Value
     from commission.job.state import JobState
     from commission.procedure.model import Calculate
-
-NO_PERMISSION: Final = "A result is not a permission."
 
 
 def input_lines(step: Calculate, state: JobState) -> list[str]:
@@ -52,26 +52,17 @@ def result_lines(step: Calculate, state: JobState, typed: Mapping[str, str]) -> 
         return [f"No result yet: {error}"]
     except (CalculationError, QuantityError) as error:
         return [f"No result: {error.diagnostics()}"]
-    lines = [
-        f"{output.label} = {_output(result.outputs[output.name], output)}"
-        for output in calculator.outputs
-        if output.name in result.outputs
-    ]
-    return [*lines, *(f"Implausible: {warning}" for warning in result.warnings)]
+    warnings = (f"Implausible: {warning}" for warning in result.warnings)
+    return [*answer_lines(calculator, result.outputs), *warnings]
 
 
 def told_of(step: Calculate, state: JobState) -> list[Told]:
     """Return bound inputs, formula, source, cautions and the sentence no result is without."""
-    calculator = get(step.calculator)
-    said = [
-        caution for caution in calculator.cautions if not caution.startswith(NO_PERMISSION[:-1])
-    ]
     bound = input_lines(step, state)
+    behind = dict(paragraphs(get(step.calculator)))
     return [
         *([Told("With", "\n".join(bound))] if bound else []),
-        Told("Formula", calculator.formula),
-        Told("Note", " ".join([*said, NO_PERMISSION])),
-        Told("Source", calculator.source),
+        *(Told(word, behind[word]) for word in ("Formula", "Note", "Source")),
     ]
 
 
@@ -84,17 +75,8 @@ def _inputs(
     }
     for declared in calculator.inputs:
         text = typed.get(declared.name, "").strip()
-        if not text:
-            continue
-        match declared.kind:
-            case "choice":
-                inputs[declared.name] = text
-            case "numbers":
-                inputs[declared.name] = tuple(
-                    parse_reading(one, declared.unit).si for one in text.split()
-                )
-            case _:
-                inputs[declared.name] = parse_reading(text, declared.unit).si
+        if text:
+            inputs[declared.name] = parse_input(calculator, declared.name, text)
     return inputs
 
 
@@ -106,7 +88,3 @@ def _words(value: Value, unit: str) -> str:
     if isinstance(value, tuple):
         return ", ".join(show(one, unit) for one in value)
     return show(value, unit)
-
-
-def _output(value: Answer, output: Output) -> str:
-    return _words(value, output.unit)

@@ -1,0 +1,1 @@
+"""The Calculators screen: the list of all calculators, and the form of each."""
