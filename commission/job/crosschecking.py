@@ -53,7 +53,12 @@ def findings_again(judged: Mapping[str, Any]) -> tuple[Finding, ...]:
 
 
 def summary(found: Sequence[Finding]) -> str:
-    """Return how many came out how: `1 conflict, 2 to look at again, 30 fit.`."""
+    """Return how many came out how, and that it is no permission."""
+    return f"{counted(found)}. That is no permission."
+
+
+def counted(found: Sequence[Finding]) -> str:
+    """Return how many came out how: `1 conflict, 2 to look at again, 30 fit`."""
     count = dict.fromkeys(Severity, 0)
     for finding in found:
         count[finding.severity] += 1
@@ -65,7 +70,7 @@ def summary(found: Sequence[Finding]) -> str:
         f"{count[Severity.FITS]} fit{'s' if count[Severity.FITS] == 1 else ''}",
     ]
     text = ", ".join(part for part in parts if part)
-    return f"{text[0].upper()}{text[1:]}. That is no permission."
+    return f"{text[0].upper()}{text[1:]}"
 
 
 def sentence(finding: Finding) -> str:

@@ -35,11 +35,8 @@ class CrossCheck(Handler):
     def asks(self, look: Look, part: str) -> tuple[Ask, ...]:  # noqa: ARG002  one piece
         """See `Handler.asks`."""
         reasons = (
-            Ask(
-                finding.check.id, f"Why this is taken over: {finding.check.title.lower()}", "text",
-                criterion="empty where it will be mended", optional=True,
-                probe=look.step.probe or "",
-            )
+            Ask(finding.check.id, _why(finding), "text", optional=True,
+                probe=look.step.probe or "")
             for finding in _found(look)
             if finding.severity is Severity.CONFLICT
         )  # fmt: skip
@@ -65,6 +62,11 @@ class CrossCheck(Handler):
             "values": _counts(found),
         }
         return conclude(_checks(found, given), passed=crosschecking.summary(found), **kept)
+
+
+def _why(finding: Finding) -> str:
+    subject = finding.check.id.replace("-", " ")
+    return f"{subject.capitalize()}: why it is taken over (empty: it will be mended)"
 
 
 def _found(look: Look) -> tuple[Finding, ...]:

@@ -23,6 +23,7 @@ _WORDS: Final = {
     Severity.UNCHECKED: ("Not checked", "$text-muted"),
     Severity.FITS: ("Fits", "$text-success"),
 }
+_WORSE: Final = (Severity.CONFLICT, Severity.LOOK_AGAIN)
 SIGNS: Final = {
     Severity.CONFLICT: "×", Severity.LOOK_AGAIN: "!", Severity.UNCHECKED: "?", Severity.FITS: "√",
 }  # fmt: skip
@@ -36,8 +37,8 @@ def told_of(step: CrossCheck, state: JobState) -> list[Told]:
     lacking = [each for each in found if each.severity is Severity.UNCHECKED]
     if lacking:
         word, style = _WORDS[Severity.UNCHECKED]
-        at = next((at for at, each in enumerate(found) if each.severity is Severity.UNCHECKED), 0)
-        paragraphs.insert(at + 1, Told(word, _missing(lacking), style))
+        before = sum(each.severity in _WORSE for each in found)
+        paragraphs.insert(before + 1, Told(word, _missing(lacking), style))
     return paragraphs
 
 
@@ -55,13 +56,16 @@ def story(finding: Finding) -> str:
 
 def _told(finding: Finding) -> Told:
     word, style = _WORDS[finding.severity]
-    bad = finding.severity is Severity.CONFLICT
-    parts = (f"{finding.check.title}.", because(finding), follows(finding), advice(finding))
-    if finding.severity is Severity.FITS:
-        return Told(word, f"{finding.check.title}. {because(finding)}", style)
-    return Told(word, " ".join(part for part in parts if part), style, bold=bad)
+    after = " ".join(part for part in (follows(finding), advice(finding)) if part)
+    parts = (f"{finding.check.title}.", because(finding), after)
+    return Told(word, "\n".join(part for part in parts if part), style)
+
+
+def subject(finding: Finding) -> str:
+    """Return what a check is about in two or three words: `fuse current`."""
+    return finding.check.id.replace("-", " ")
 
 
 def _missing(lacking: Sequence[Finding]) -> str:
-    lines = [f"{each.check.title}: {' and '.join(each.missing)} missing." for each in lacking]
-    return "\n".join(lines)
+    subjects = ", ".join(subject(each) for each in lacking)
+    return f"For want of a value: {subjects}. F9, cross-checks, says which."

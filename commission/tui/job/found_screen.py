@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from commission.job.crosschecking import findings, summary
-from commission.tui.job.found import SIGNS, story
+from commission.job.crosschecking import counted, findings
+from commission.tui.job.found import SIGNS, story, subject
 from commission.tui.job.lists import ListScreen
 
 if TYPE_CHECKING:
@@ -27,8 +27,8 @@ class FoundScreen(ListScreen):
         """Run the checks on `state`."""
         found = findings(state)
         super().__init__(
-            f"Cross-checks: {summary(found)}",
+            f"Cross-checks: {counted(found)}",
             ("", "finding", "what is held against each other"),
-            [[SIGNS[each.severity], each.severity.value, each.check.title] for each in found],
+            [[SIGNS[each.severity], each.severity.value, subject(each)] for each in found],
             [story(each) for each in found],
         )
