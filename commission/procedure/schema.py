@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from commission.crosschecks.roles import ROLES
 from commission.procedure import model
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
@@ -38,6 +39,7 @@ def schema() -> Json:
             if listed is not None:
                 listed["items"] = {"anyOf": [_ref("Step"), _ref("Include")]}
     procedure = definitions["Procedure"]["properties"]
+    procedure["roles"]["propertyNames"] = {"enum": list(ROLES)}
     for key in ("facts", "settings", "equipment"):
         listed = procedure[key]
         listed["items"] = {"anyOf": [listed["items"], _ref("IncludeValues")]}
