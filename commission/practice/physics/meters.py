@@ -38,7 +38,7 @@ def reading(meter: Meter, truth: float, unit_text: str, random: Random) -> str:
 
 
 def _count(meter: Meter, number: float, factor: float) -> float:
-    """Return the value of one count in the unit asked for; tenths at least for a fixed one."""
+    """Return the value of one count in the unit asked for."""
     if meter.resolution > 0.0:
         return meter.resolution / factor
     size = math.floor(math.log10(max(abs(number), 1.0)))

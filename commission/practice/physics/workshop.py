@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 _PROMISES: Final = {
     "multimeter": (0.5, 2.0, 0.0),
     "insulation tester": (3.0, 5.0, 0.0),
-    "milliohm meter": (1.0, 3.0, 1e-4),
+    "milliohm meter": (1.0, 3.0, 1e-5),
     "torque wrench": (4.0, 0.0, 0.1),
     "thermometer": (0.0, 5.0, 0.1),
     "tape measure": (0.0, 1.0, 1e-3),
