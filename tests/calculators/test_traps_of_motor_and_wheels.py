@@ -176,3 +176,16 @@ def test_turning_wheels_coast_longer() -> None:
     typed = {"from_speed": "70", "to_speed": "60", **ROAD}
     still, turning = (outputs("coast-down", **typed, rotating=each)["time"] for each in "05")
     assert turning == pytest.approx(1.05 * still)
+
+
+def test_the_misprinted_row_of_the_regulation_is_no_oracle() -> None:
+    """40 CFR 86.529-98 prints 4.10 s for 160 kg, within its own limits of 4.0 to 4.4 s.
+
+    Its rows go up evenly; between 150 and 200 kg lies 4.18 s, which those limits surround.
+    """
+    share = (160 - 150) / (200 - 150)
+    constant, quadratic = 4.32 + share * (8.69 - 4.32), 0.0238 + share * (0.0252 - 0.0238)
+    typed = {"mass": "160", "constant": str(constant), "quadratic": str(quadratic)}
+    got = outputs("coast-down", from_speed="70", to_speed="60", **typed)["time"]
+    assert got == pytest.approx(4.18, abs=0.015)
+    assert abs(got - 4.10) > 0.05
