@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import functools
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -170,6 +172,55 @@ class Walk:
         if kind == "file":
             return {"name": text, "sha256": "0" * 64, "size": (EXAMPLES / text).stat().st_size}
         return text or ("done" if kind == "done" else "")
+
+
+@pytest.fixture(scope="session")
+def plan_of() -> Callable[[str], Plan]:
+    """Plan a shipped checklist; each once."""
+
+    @functools.cache
+    def made(slug: str) -> Plan:
+        loaded = load.load(CHECKLISTS / f"{slug}.yaml")
+        assert loaded.procedure is not None, "\n".join(map(str, loaded.problems))
+        return plan(loaded.procedure)
+
+    return made
+
+
+@pytest.fixture
+def walk_of(plan_of: Callable[[str], Plan], demo: dict[str, Any]) -> Callable[[str], Walk]:
+    """Start a job on the invented bike under any other checklist, with its example answers."""
+
+    def start(slug: str) -> Walk:
+        made, own = plan_of(slug), example(f"{slug}-answers.yaml")
+        typed = {**demo["facts"], **own.get("facts", {})}
+        typed |= {**example("demo-answers.yaml")["answers"], **own["answers"]}
+        answers = {
+            step: spelled_out(_listed(made, step, answer))
+            for step, answer in typed.items()
+            if step in made.index
+        }
+        job = Walk(advance.begin(made), answers)
+        job.open(demo["bike"], demo["people"])
+        return job
+
+    return start
+
+
+def _listed(made: Plan, step: str, answer: Any) -> Any:
+    """Return an answer; tables of settings in it may be the names of lists of them."""
+    kind = made.planned(step).kind
+    if kind in ("read_back", "write") and isinstance(answer, str):
+        return {"cells-1": _cells(answer)}
+    if kind == "power_cycle":
+        return {part: _cells(one) if isinstance(one, str) else one for part, one in answer.items()}
+    return answer
+
+
+def _cells(name: str) -> Piece:
+    with (EXAMPLES / name).open(encoding="utf-8", newline="") as file:
+        rows = csv.DictReader(line for line in file if not line.startswith("#"))
+        return {row["name"]: row["value"] for row in rows}
 
 
 @pytest.fixture
