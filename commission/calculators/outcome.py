@@ -11,7 +11,7 @@ from commission.calculators.catalogue import compute
 from commission.calculators.inverse import Question, Solution, solve
 from commission.calculators.run import bounds, default_si, plausible
 from commission.errors import CalculationError, QuantityError
-from commission.quantities import parse_reading, show
+from commission.quantities import show
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -161,7 +161,7 @@ def _turned_round(
     """Solve for the input that was chosen, or for the first that has one answer."""
     output = sheet.calculator.output(sheet.wanted)
     try:
-        wanted = parse_reading(sheet.wanted_text, sheet.units[output.name]).si
+        wanted = sheet.wanted_entry.si()
     except QuantityError as error:
         remarks[output.name] = Remark("refused", error.diagnostics())
         return Outcome(inputs, remarks)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from commission.calculators.base import Calculator, Input, Output
 
 SOLVABLE: Final = frozenset({"number", "integer"})
+_NOTHING: Final = Entry("", "")
 _TAKEN_DIGITS: Final = 6
 """Digits of a solved value that is taken into its field."""
 
@@ -37,7 +38,8 @@ class Worksheet:
     """In which unit each output is shown."""
     wanted: str = ""
     """The output that a value was typed for; empty: the calculation goes forward."""
-    wanted_text: str = ""
+    wanted_entry: Entry = _NOTHING
+    """What was typed for it."""
     over: str = ""
     """The input that a person chose to solve for; empty: the first that works."""
 
@@ -61,8 +63,9 @@ class Worksheet:
         """Return it with the field of this name in its next unit, or a choice on its next text."""
         if name in self.units:
             output = self.calculator.output(name)
-            units = {**self.units, name: following(output.unit, self.units[name])}
-            return replace(self, units=units)
+            to = following(output.unit, self.units[name])
+            asked = self.wanted_entry.in_unit(to) if name == self.wanted else self.wanted_entry
+            return replace(self, units={**self.units, name: to}, wanted_entry=asked)
         declared, entry = self.calculator.input(name), self.entries[name]
         if declared.kind == "choice":
             return self.with_text(name, _following_choice(declared, entry.text))
@@ -73,9 +76,10 @@ class Worksheet:
     def with_wanted(self, output: str, text: str) -> Worksheet:
         """Return it asking for a value of an output; an empty text goes forward again."""
         if not text.strip():
-            return replace(self, wanted="", wanted_text="", over="")
+            return replace(self, wanted="", wanted_entry=_NOTHING, over="")
         over = self.over if output == self.wanted else ""
-        return replace(self, wanted=output, wanted_text=text, over=over)
+        asked = Entry(text, self.units[output])
+        return replace(self, wanted=output, wanted_entry=asked, over=over)
 
     def with_next_over(self, now: str) -> Worksheet:
         """Return it solving for the input after `now`."""
@@ -92,7 +96,11 @@ class Worksheet:
         number = unit(to).from_si(si)
         digits = 0 if declared.kind == "integer" else _TAKEN_DIGITS
         text = f"{number:.0f}" if not digits else _plainly(number)
-        return replace(self.with_text(name, text), wanted="", wanted_text="", over="")
+        return replace(self.with_text(name, text), wanted="", wanted_entry=_NOTHING, over="")
+
+    def wanted_of(self, output: str) -> str:
+        """Return the text typed for an output; empty where another one, or none, is asked for."""
+        return self.wanted_entry.text if output == self.wanted else ""
 
     def with_example(self) -> Worksheet:
         """Return it with the worked example in its fields."""

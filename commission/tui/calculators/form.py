@@ -87,6 +87,7 @@ class Form(Screen[None]):
             Pane { layout: horizontal; }
             Pane.-plotted #plot { display: block; }
             Pane.-plot #behind { display: block; }
+            #plot, #behind { width: 1fr; }
         }
     }
     """
@@ -166,7 +167,7 @@ class Form(Screen[None]):
         text = safe_text(event.value)
         if isinstance(row, InputRow) and event.value != self.sheet.entries[row.of].text:
             self._set(self.sheet.with_text(row.of, text))
-        elif isinstance(row, OutputRow) and event.value != self._wanted_in(row):
+        elif isinstance(row, OutputRow) and event.value != self.sheet.wanted_of(row.of):
             self._set(self.sheet.with_wanted(row.of, text))
 
     @on(Input.Submitted)
@@ -256,9 +257,6 @@ class Form(Screen[None]):
             return row.declared.kind == "choice" or len(choices(row.declared.unit)) > 1
         return isinstance(row, OutputRow) and len(choices(row.declared.unit)) > 1
 
-    def _wanted_in(self, row: OutputRow) -> str:
-        return self.sheet.wanted_text if self.sheet.wanted == row.of else ""
-
     def _rows(self) -> Iterator[Row]:
         return iter(self.query(Row))
 
@@ -283,7 +281,7 @@ class Form(Screen[None]):
                         "" if answer is None
                         else number_in(row.declared, answer, sheet.units[row.of])[0]
                     )  # fmt: skip
-                    row.show(value, sheet.units[row.of], self._wanted_in(row))
+                    row.show(value, sheet.units[row.of], self.sheet.wanted_of(row.of))
             self.query_one("#state", Plain).show(*notes.state_line(result, ready=self.is_ready))
             self._show_hint()
             if self.is_ready:

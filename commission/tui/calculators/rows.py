@@ -8,7 +8,7 @@ from textual.containers import Horizontal
 
 from commission.calculators.unit_choices import label
 from commission.safe_text import safe_text
-from commission.tui.widgets import Field, Plain
+from commission.tui.widgets import Field, Plain, plain
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -45,7 +45,13 @@ class Row(Horizontal):
 
     def mark(self, *, in_hand: bool) -> None:
         """Show or take away the sign of the row in hand."""
-        self.sign.show("›" if in_hand else "")
+        self._say(self.sign, "›" if in_hand else "")
+
+    def _say(self, place: Plain, text: str, style: str = "") -> None:
+        """Show a text whose room is fixed; the same text again costs nothing."""
+        content = plain(text, style)
+        if content != place.content:
+            place.update(content, layout=False)
 
     def put(self, text: str) -> None:
         """Make `text` what stands in the field, the cursor behind it."""
@@ -81,8 +87,8 @@ class InputRow(Row):
         self.put(entry.text)
         if self.field is not None:
             self.field.placeholder = safe_text(placeholder)
-        self._unit.show(label(entry.unit))
-        self._note.show(*note)
+        self._say(self._unit, label(entry.unit))
+        self._say(self._note, *note)
 
 
 class OutputRow(Row):
@@ -122,6 +128,6 @@ class OutputRow(Row):
 
     def show(self, value: str, unit_text: str, wanted: str) -> None:
         """Show the result, or an empty one, and the value that is asked for."""
-        self._value.show(value or "…", "" if value else "$text-muted")
-        self._unit.show(label(unit_text))
+        self._say(self._value, value or "…", "" if value else "$text-muted")
+        self._say(self._unit, label(unit_text))
         self.put(wanted)
