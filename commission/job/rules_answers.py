@@ -103,11 +103,11 @@ def conclude(job: Working, planned: PlannedStep, answer: Answer) -> None:
     if answer.verdict == "fail":
         failing.fail(job, planned, answer)
         return
-    held = planned.step.hold is not None
-    job.steps[name] = step_changes.good(answer, held=held)
-    if held:
+    if planned.step.hold is not None:
+        job.steps[name] = step_changes.held(job.steps[name], answer)
         job.go_back(name)
     else:
+        job.steps[name] = step_changes.good(answer)
         settle(job, planned)
 
 

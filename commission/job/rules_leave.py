@@ -38,7 +38,7 @@ def hold_confirmed(job: Working, entry: Entry) -> None:
         return
     if is_release(planned):
         release.check(job, entry.at)
-    job.steps[planned.id] = step_changes.good(answer, held=False)
+    job.steps[planned.id] = step_changes.good(answer)
     settle(job, planned)
     job.go_forward()
 

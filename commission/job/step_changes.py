@@ -67,13 +67,21 @@ def corrected_answer(old: Answer, entry: Entry, parts: Mapping[str, Mapping[str,
     )
 
 
-def good(answer: Answer, *, held: bool) -> StepState:
-    """Return the step answered well; `held` where another person has yet to confirm it."""
-    if held:
-        status = Status.HOLD
-    else:
-        status = Status.MARGINAL if answer.verdict == "marginal" else Status.PASSED
+def good(answer: Answer) -> StepState:
+    """Return the step answered well, its failures forgotten."""
+    status = Status.MARGINAL if answer.verdict == "marginal" else Status.PASSED
     return StepState(status, answer.attempt, True, {}, {}, answer)  # noqa: FBT003
+
+
+def held(step: StepState, answer: Answer) -> StepState:
+    """Return the step answered well, for another person to confirm.
+
+    Until then its failures count: who is refused again and again gets no further tries by it.
+    """
+    return StepState(
+        Status.HOLD, answer.attempt, True, {}, {}, answer,  # noqa: FBT003
+        failures=step.failures, rounds=step.rounds,
+    )  # fmt: skip
 
 
 def failed(step: StepState, answer: Answer, reason: str = "") -> StepState:

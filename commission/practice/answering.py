@@ -76,7 +76,9 @@ class Answering:
             return self._table(state, planned, asking)
         if kind == "power_cycle":
             return self._cycle(state, planned, asking)
-        memo: dict[str, Any] = {"careless": self.habits.confirms}
+        memo: dict[str, Any] = {
+            "careless": self.habits.confirms, "hurried": self.habits.hurries,
+        }  # fmt: skip
         given: Typed = {}
         for ask in asking.asks:
             given[ask.name] = self._one(planned, asking, ask, given, memo)
@@ -98,7 +100,9 @@ class Answering:
     ) -> str:
         """Return what is typed after looking; or without, as habits are."""
         name = probe_of(ask.probe, ask.name) or ask.probe
-        short = carelessness.shortcut(self.habits, planned.kind, ask, self._last.get(name))
+        short = carelessness.shortcut(
+            self.habits, planned.kind, ask, self._last.get(_key(name, ask))
+        )
         if short is not None and name in ANSWERS:
             return short
         step = cast("Any", planned.step)
@@ -108,7 +112,7 @@ class Answering:
         text = answer(look)
         if self.habits.confirms and text == "cannot":
             text, memo["reason"] = "done", ""
-        self._last[name] = text
+        self._last[_key(name, ask)] = text
         return text
 
     def look_again(self, planned: PlannedStep, asking: Asking, ask: Ask) -> str:
@@ -129,8 +133,9 @@ class Answering:
         )
 
     def _file(self, planned: PlannedStep, ask: Ask) -> Mapping[str, str | int]:
-        ending = ask.choices[0] if ask.choices else ".csv"
-        if not (planned.step.probe or "").startswith("file."):
+        of_settings = (planned.step.probe or "").startswith("file.")
+        ending = ask.choices[0] if ask.choices else ".csv" if of_settings else ".txt"
+        if not of_settings:
             return self._keep(f"{planned.id}{ending}", f"PRACTICE: {ask.label}\n")
         rows = [
             f"{name},{shown(self.bike, setting)},{setting.unit or ''}"
@@ -240,6 +245,11 @@ class Answering:
             return last
         self.bike.wait(READING_S)
         return self.bike.read("multimeter", self.bike.measure("bus"), asking.asks[0].unit)
+
+
+def _key(probe: str, ask: Ask) -> str:
+    """Return what a person means by the same reading: the same probe, and the same column."""
+    return probe if ask.name == "value" else f"{probe}:{ask.name}"
 
 
 def _without_looking(

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from commission.practice.build import Build, SettingValue
     from commission.practice.events import Kind
 
+PATIENCE_S: Final = 30.0
+"""How long anybody waits for a pre-charge; no source."""
 HOLD_UP_S: Final = 3.0
 """How long the processor goes on after the key, from its own capacitors; no source."""
 PROCESSOR_DEAD_V: Final = 12.0
@@ -120,7 +122,7 @@ class Bike:
         if went_dead and self._bus.closes_hard:
             self.note("inrush", "The main contact closed on empty capacitors.")
         self._bus.close(self.now_s)
-        self.wait(5.0 * self._bus.precharge_time)
+        self.wait(min(PATIENCE_S, 5.0 * self._bus.precharge_time))
         if went_dead:
             self._lose_power(cold=True)
 

@@ -203,6 +203,11 @@ def _limits(build: Build, controller: Controller) -> Iterator[Truth]:
     regen = drive.number(controller, "regen_current_limit", 0.0)
     if regen > 1.1 * charge_current(build) + 1.0:
         yield Truth("regen_current_limit", f"Regeneration pushes {regen:.0f} A.", "can injure")
+    for role, own, share in (
+        ("motor_flux", build.motor.flux, 0.15), ("motor_resistance", build.motor.resistance, 0.3),
+    ):  # fmt: skip
+        if abs(drive.number(controller, role, own) / own - 1.0) > share:
+            yield Truth(role, f"{role.replace('_', ' ')} is another motor's.", "damage")
     if drive.truth(controller, "field_weakening", otherwise=False):
         yield Truth("field weakening", "Field weakening is on.", "damage")
     low = drive.number(controller, "power_level_low", 0.4)
@@ -249,6 +254,9 @@ def _wires(build: Build, controller: Controller) -> Iterator[Truth]:
         yield Truth("isolation", "The insulation to the frame is too low.", "can injure")
     if wiring.bonding_resistance > 0.11:  # noqa: PLR2004  0.1 Ω and a meter's error
         yield Truth("bonding", "The case is not bonded to the frame.", "can injure")
+    current = float(right_settings(build)["battery_current_limit"])
+    if (heat := wiring.joint_resistance * current**2) > _HOT_JOINT:
+        yield Truth("hot joint", f"A joint of the battery cables takes {heat:.0f} W.", "damage")
     if wiring.fuse_voltage < full:
         yield Truth("fuse voltage", "The fuse cannot break the pack's voltage.", "can injure")
     if not _LOOSEST < wiring.mounting_torque / MOUNTING_TORQUE < _TIGHTEST:
@@ -257,11 +265,18 @@ def _wires(build: Build, controller: Controller) -> Iterator[Truth]:
         yield Truth("terminal torque", "A power terminal is not tight as it should be.", "damage")
 
 
+_LONGEST_FILLING: Final = 60.0
+"""s; a pre-charge that takes longer never ends for whoever waits."""
+_HOT_JOINT: Final = 20.0
+"""W."""
+
+
 def _power(build: Build, controller: Controller) -> Iterator[Truth]:
     del controller
     wiring = build.wiring
-    if math.isinf(wiring.precharge_resistance) or wiring.precharge_resistance <= 0.0:
-        yield Truth("pre-charge", "The pre-charge does not limit the inrush.", "damage")
+    fills = 5.0 * wiring.precharge_resistance * wiring.bus_capacitance
+    if not 0.0 < fills < _LONGEST_FILLING:
+        yield Truth("pre-charge", "The pre-charge is bridged or open.", "damage")
     expected = paper(build, "discharge_resistance", wiring.bleed_resistance)
     if wiring.bleed_resistance > 2.0 * expected:
         yield Truth("bleed", "The bus stays charged for longer than said.", "can injure")

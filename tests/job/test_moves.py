@@ -231,6 +231,15 @@ def test_a_witness_may_refuse_with_a_reason(work: Callable[..., Worker]) -> None
     assert job.status("pack") is Status.FAILED
 
 
+def test_a_witness_who_refuses_again_and_again_stops_the_job(work: Callable[..., Worker]) -> None:
+    job = work({**MEASURE, "hold": "witness", "on_fail": {"retry": 2}})
+    for _ in range(3):
+        assert not job.state.stopped
+        job.give("pack", value="50")
+        job.tell(moves.confirm_hold(job.state, "pack", "Ben", agrees=False, reason="wrong probe"))
+    assert job.state.stopped == "pack"
+
+
 def test_a_stopped_job_takes_a_lead(work: Callable[..., Worker]) -> None:
     job = work({**MEASURE, "on_fail": {"then": "stop"}})
     job.give("pack", value="60")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from commission.practice.probes.looking import Look
 
 _THIRD: Final = 1.0 / 3.0
-_RESTART_S: Final = 5.0
+_RESTART_S, _FLICK_S = 5.0, 1.0
 
 
 def at_rest(look: Look) -> str:
@@ -126,7 +126,7 @@ def startup_mode(look: Look) -> str:
     bike = look.bike
     if not look.asking.part:
         bike.key(on=False)
-        bike.wait(_RESTART_S)
+        bike.wait(_FLICK_S if look.memo.get("hurried") else _RESTART_S)
     switched_on(bike)
     mode = bike.mode_shown()
     if mode is None:
