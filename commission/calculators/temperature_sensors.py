@@ -134,6 +134,7 @@ _FAMILIES: Final[Mapping[str, tuple[_Way, _Way, tuple[float, float]]]] = Mapping
         Output("sensor_resistance", "Ω", "resistance"),
         Output("slope", "Ω/K", "change per kelvin"),
     ),
+    conventions=("KTY84, KTY81: families of sensors, by the names the trade has for them",),
     formula="KTY84: straight lines between the points of the published table; KTY81: "
     "R = R25·(1 + 7.874e-3·Δ + 1.874e-5·Δ²), Δ from 25 °C",
     source="Published table for KTY84 (seen); KTY81: R100/R25 = 1.696 (seen), coefficients from "

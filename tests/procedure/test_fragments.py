@@ -8,6 +8,7 @@ import pytest
 
 from commission.procedure import model
 from commission.procedure.load import Loaded, load, loads
+from commission.procedure.prefixes import put_prefix
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -106,6 +107,13 @@ def test_a_prefix_goes_before_declared_ids_and_their_references_only() -> None:
     assert many.columns[0].id == "volts"
     assert many.columns[0].target == "x_volts"
     assert steps["x_volts"].instrument == "meter"
+
+
+def test_what_a_result_must_be_is_prefixed_too() -> None:
+    step = {"id": "sum", "limits": {"is": "wanted"}, "inputs": {"current": "amps * 2"}}
+    put_prefix([step], {"sum": "x_sum", "wanted": "x_wanted", "amps": "x_amps"})
+    assert step["limits"] == {"is": "x_wanted"}
+    assert step["inputs"] == {"current": "x_amps * 2"}
 
 
 def test_what_is_given_is_never_taken_for_a_name_of_the_fragment() -> None:
