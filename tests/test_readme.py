@@ -21,6 +21,11 @@ def test_the_lines_that_check_a_record_are_those_that_a_test_runs() -> None:
     assert block("verify").strip() == tested.strip()
 
 
+def test_the_lines_that_check_signatures_are_those_that_a_test_runs() -> None:
+    tested = (ROOT / "tests" / "record" / "verify_with_openssl.sh").read_text("utf-8")
+    assert block("signatures").strip() == tested.strip()
+
+
 def test_every_picture_is_there() -> None:
     pictures = re.findall(r"!\[[^]]*\]\(([^)]+)\)", README)
     assert pictures

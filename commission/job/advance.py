@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import IllegalEntryError
-from commission.job import rules_answers, rules_job, rules_leave
+from commission.job import rules_answers, rules_job, rules_leave, signed
 from commission.job.state import JobState
 from commission.job.working import Working
 
@@ -90,6 +90,8 @@ def _apply(job: Working, entry: Entry) -> None:
     if rule is None:
         raise IllegalEntryError(f"Entry {entry.seq} is of the unknown kind {entry.kind!r}.")
     _check_may_come(job, entry, rule)
+    if entry.kind in signed.SIGNED:
+        signed.check(job, entry)
     try:
         rule.apply(job, entry)
     except (KeyError, TypeError, AttributeError, ValueError) as error:

@@ -5,8 +5,10 @@ Body shapes by kind (JSON types; a *given* is what a person entered):
 given            quantity and integer: `{"typed": "84.0", "unit": "V"}`; text and choice: string;
                  yes/no and done: `true`/`false`; file: `{"name", "sha256", "size"}`
 opened           `job, bike {frame, model, …}, procedure {id, revision, digest, text}, practice,
-                 people [{name, roles}], tool`; text is the whole procedure, fragments resolved
-joined           `name, roles`: another person takes part from here on
+                 people [{name, roles}], tool`; text is the whole procedure, fragments resolved;
+                 on a bench with registered people also `register {entry, head}`, and each of
+                 `people` has an `id` in it
+joined           `name, roles`, and `id` where people are registered: another person takes part
 acknowledged     a caution of `step` was read: `{}`
 part             one piece of a step's answer: `part`, `given {name: given}`; where it replaces an
                  earlier one of this attempt: `replaces` (seq), `reason`; of a write also
@@ -18,8 +20,8 @@ answered         the step is concluded: `parts {part: {name: given}}` (of steps 
                  `.range`, `.runs` of a series, `slope` and so on of a sweep
 corrected        as answered with all parts, and `replaces` (seq), `reason`
 not_applicable   `condition`, `reason`: the step's `when` is false
-hold_confirmed   `role, mode` ("concurrent" or "independent"), `agrees`, `reason`, `signature`
-conceded         `role, scope, expiry, reason, signature`
+hold_confirmed   `role, mode, agrees, reason`
+conceded         `role, scope, expiry, reason`
 resumed          a lead lets a stopped job go on: `role, reason`
 left, returned   work was interrupted at `step`, and taken up again
 reread           the last steps were shown again before work went on: `steps`
@@ -27,6 +29,9 @@ clock_jump       wall and monotonic clock disagree: `wall_s, monotonic_s` since 
 noted            an open item: `grade` ("A" blocks release, "B" may follow, "" a remark), `text`
 note_closed      `note` (seq), `text`
 closed           the job ends without release: `outcome`, `reason`
+
+The body of an entry that can be signed ends with `signature`: null where nobody is registered, see
+`job.signed` and `job.signature`.
 """
 
 from __future__ import annotations

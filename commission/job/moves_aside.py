@@ -18,8 +18,8 @@ _GRADES: Final = ("A", "B", "")
 _LONGEST_NAME: Final = 80
 
 
-def join(state: JobState, name: str, roles: tuple[str, ...], by: str) -> Draft:
-    """Return the draft by which another person takes part.
+def join(state: JobState, name: str, roles: tuple[str, ...], by: str, person: str = "") -> Draft:
+    """Return the draft by which another person takes part; `person` is the id in the register.
 
     Raises:
         RefusedError: no name, no known role, or nothing new.
@@ -35,7 +35,12 @@ def join(state: JobState, name: str, roles: tuple[str, ...], by: str) -> Draft:
         )
     if set(roles) <= state.people.get(called, frozenset()):
         raise RefusedError(f"{called} takes part in that role already.")
-    return Draft("joined", by, body={"name": called, "roles": list(dict.fromkeys(roles))})
+    if state.ids and not person:
+        raise RefusedError(
+            f"{called} is not in the register.", "This job is signed: a lead adds people first."
+        )
+    body: dict[str, object] = {"name": called, "roles": list(dict.fromkeys(roles))}
+    return Draft("joined", by, body={**body, "id": person} if person else body)
 
 
 def leave(state: JobState, by: str) -> Draft:

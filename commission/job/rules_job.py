@@ -27,8 +27,13 @@ def opened(job: Working, entry: Entry) -> None:
             f"The job was opened with {embedded['id']} revision {embedded['revision']}; "
             f"this is {own.procedure} revision {own.revision}."
         )
+    register = body.get("register")
     for person in body["people"]:
-        _take_in(job, person["name"], person["roles"])
+        if (register is None) is not ("id" not in person):
+            raise IllegalEntryError(
+                f"{person['name']} is in no register." if register else "There is no register."
+            )
+        _take_in(job, person["name"], person["roles"], person.get("id", ""))
     job.opened = Opened(
         job=body["job"],
         bike=dict(body["bike"]),
@@ -38,13 +43,19 @@ def opened(job: Working, entry: Entry) -> None:
         practice=bool(body["practice"]),
         at=entry.at,
         by=entry.by,
+        register=0 if register is None else register["entry"],
     )
     job.go_forward()
 
 
 def joined(job: Working, entry: Entry) -> None:
     """Take another person in, or give one more roles."""
-    _take_in(job, entry.body["name"], entry.body["roles"])
+    person = entry.body.get("id", "")
+    if bool(person) is not bool(job.ids):
+        raise IllegalEntryError(
+            f"{entry.body['name']} is in no register." if job.ids else "There is no register."
+        )
+    _take_in(job, entry.body["name"], entry.body["roles"], person)
 
 
 def left(job: Working, _: Entry) -> None:
@@ -101,11 +112,17 @@ def closed(job: Working, entry: Entry) -> None:
     job.outcome = outcome
 
 
-def _take_in(job: Working, name: str, roles: Iterable[str]) -> None:
+def _take_in(job: Working, name: str, roles: Iterable[str], person: str) -> None:
     named = frozenset(roles)
     if not name or not named or not named <= _ROLES:
         raise IllegalEntryError(
             f"{name!r} takes part as {', '.join(sorted(named)) or 'nothing'}.",
             f"Roles: {', '.join(sorted(_ROLES))}.",
         )
+    if person and {job.ids.setdefault(name, person), *_names_of(job, person)} != {person, name}:
+        raise IllegalEntryError(f"{name} is not {person} in this job.")
     job.people[name] = job.people.get(name, frozenset()) | named
+
+
+def _names_of(job: Working, person: str) -> list[str]:
+    return [name for name, known in job.ids.items() if known == person]

@@ -192,6 +192,8 @@ class Opened:
     practice: bool
     at: str
     by: str
+    register: int = 0
+    """The register's newest entry when the job was opened; 0 where nobody was registered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,3 +225,5 @@ class JobState:
     """How often the clocks disagreed."""
     outcome: str = ""
     """Empty while the job is open; else `released` or what `closed` said."""
+    ids: Mapping[str, str] = field(default_factory=dict)
+    """Name to id in the register; empty in a job without registered people, which is unsigned."""

@@ -22,8 +22,8 @@ class Working:
     """The fields of `JobState`, open to change by the rules alone."""
 
     __slots__ = (
-        "at", "away", "clock", "frontier", "jumps", "notes", "opened", "outcome", "people", "plan",
-        "recent", "reread", "seq", "settings", "steps", "stopped",
+        "at", "away", "clock", "frontier", "ids", "jumps", "notes", "opened", "outcome", "people",
+        "plan", "recent", "reread", "seq", "settings", "steps", "stopped",
     )  # fmt: skip
 
     def __init__(self, state: JobState) -> None:
@@ -44,13 +44,14 @@ class Working:
         self.notes = dict(state.notes)
         self.jumps = state.jumps
         self.outcome = state.outcome
+        self.ids = dict(state.ids)
 
     def frozen(self) -> JobState:
         """Return the state as a value. Nothing may be changed here afterwards."""
         return JobState(
             self.plan, self.seq, self.opened, self.at, self.clock, self.people, self.steps,
             self.settings, self.frontier, self.stopped, self.away, self.reread, self.recent,
-            self.notes, self.jumps, self.outcome,
+            self.notes, self.jumps, self.outcome, self.ids,
         )  # fmt: skip
 
     def any_step(self, entry: Entry) -> tuple[PlannedStep, StepState]:

@@ -11,6 +11,7 @@ from commission import __version__
 from commission.errors import BusyError, ProcedureError, RefusedError, StoreError
 from commission.job.entry import GENESIS, Digest, Draft, Entry
 from commission.record import clocks as machine_clocks
+from commission.record import staffing
 from commission.record.chain import verify
 from commission.record.keys import KeyFolder
 from commission.record.line import parse
@@ -111,12 +112,14 @@ class Bench:
         Args:
             loaded: a procedure without errors.
             bike: `frame`, `model` and what else is known of it, as text.
-            people: name to roles.
+            people: name to roles; on a bench with registered people a name, id or initials, and
+                the register has to know them in these roles.
             by: who starts it, one of `people`.
             practice: whether it is practice; the record says so for ever.
 
         Raises:
             ProcedureError: the procedure has errors.
+            RefusedError: somebody is not in the register, or not in that role.
             IllegalEntryError: no job can begin so; nothing was written.
             StoreError: it could not be written.
         """
@@ -133,16 +136,18 @@ class Bench:
             "digest": loaded.digest,
             "text": loaded.text,
         }
+        staff = staffing.staff_of(self.book, people, by, practice=practice)
         body = {
             "job": "",
             "bike": dict(bike),
             "procedure": procedure,
             "practice": practice,
-            "people": [{"name": name, "roles": list(roles)} for name, roles in people.items()],
+            "people": list(staff.people),
             "tool": f"commission {__version__}",
+            **staff.anchor,
         }
         for _ in range(_TRIES):
-            session = self._started(state, {**body, "job": self._new_id()}, by)
+            session = self._started(state, {**body, "job": self._new_id()}, staff.by)
             if session is not None:
                 return session
         raise StoreError("No unused id was found for the job.", "Try again.")
@@ -239,5 +244,6 @@ class Bench:
     ) -> Session:
         return Session(
             store=self.store, places=self.places, lock=lock, clocks=self._clocks, bench=self.name,
-            stream=job, state=state, entries=entries, head=head,
+            stream=job, state=state, entries=entries, head=head, book=self.book,
+            sitting=self.sitting,
         )  # fmt: skip

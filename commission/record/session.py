@@ -7,12 +7,14 @@ from collections import deque
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
 
-from commission.errors import RefusedError
+from commission.errors import RefusedError, UnsignedError
 from commission.job.entry import Digest, Draft, Entry, Instant
+from commission.job.signature import SIGNATURE
 from commission.record.attachments import keep
 from commission.record.clocks import Clocks, jump_between
 from commission.record.line import digest_of, parse, to_line
 from commission.record.projections import change
+from commission.record.signing import signed_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
     from commission.job.state import JobState
     from commission.record.lock import JobLock
     from commission.record.places import Places
+    from commission.record.register_book import RegisterBook
+    from commission.record.sitting import Sitting
     from commission.record.store import Store
 
 _KEPT: Final = 200
@@ -44,6 +48,8 @@ class Session:
         state: JobState,
         entries: Iterable[Entry] = (),
         head: Digest,
+        book: RegisterBook,
+        sitting: Sitting,
     ) -> None:
         self._store = store
         self._places = places
@@ -54,6 +60,9 @@ class Session:
         self._state = state
         self._recent = deque(entries, maxlen=_KEPT)
         self._head = head
+        self._book = book
+        self.sitting = sitting
+        """Whose keys are open at the bench."""
         self._turn = threading.RLock()
 
     @property
@@ -81,7 +90,11 @@ class Session:
         Where the clocks disagree about the time since the last entry, an entry saying so comes
         first. No drafts: nothing is written.
 
+        In a job of registered people what takes a signature is signed with the key that the sitting
+        has open for it.
+
         Raises:
+            UnsignedError: a signature has to be given first; nothing was written.
             IllegalEntryError: no legal job could contain one of them now; nothing was written.
             BusyError: another process wrote to this job first; nothing was written.
             StoreError: it could not be written; the state is what it was.
@@ -96,7 +109,27 @@ class Session:
             self._store.append(self._stream, self._state.seq + 1, lines, changed)
             self._recent.extend(entries)
             self._head, self._state = head, state
+            for entry in entries:
+                if entry.body.get(SIGNATURE):
+                    self.sitting.spend(state.ids[entry.by])
             return state
+
+    def joining(self, name: str, roles: tuple[str, ...], by: str) -> Draft:
+        """Return the draft by which another person takes part.
+
+        In a job of registered people a name, id or initials will do, and the register has to know
+        the person with these roles.
+
+        Raises:
+            RefusedError: nobody of that name, a role that the person has not, or nothing new.
+        """
+        from commission.job.moves import join
+        from commission.record.staffing import registered
+
+        if not self._state.ids:
+            return join(self._state, name, roles, by)
+        person = registered(self._book.register, name, roles)
+        return join(self._state, person.name, roles, by, person.id)
 
     def settle(self) -> JobState:
         """Record what the program itself has to record now, until nothing is left of it.
@@ -150,6 +183,7 @@ class Session:
 
     def _chained(self, drafts: Sequence[Draft]) -> tuple[list[Entry], list[bytes], JobState]:
         from commission.job.advance import advance
+        from commission.job.signed import with_place
 
         if not self._lock.is_held:
             raise RefusedError(f"{self._stream} was given back; open it again to go on.")
@@ -157,18 +191,30 @@ class Session:
         entries: list[Entry] = []
         lines: list[bytes] = []
         for draft in (*self._jump(drafts[0].by, now), *drafts):
-            line = to_line(
-                Entry(
-                    self._stream, state.seq + 1, now.at, now.clock, self._bench,
-                    draft.by, draft.kind, draft.step, draft.attempt, draft.body, head,
-                )
+            made = Entry(
+                self._stream, state.seq + 1, now.at, now.clock, self._bench,
+                draft.by, draft.kind, draft.step, draft.attempt, with_place(state, draft), head,
             )  # fmt: skip
+            line = self._line(state, made)
             # Folded from the line, not from the draft: what a replay will see is what counts.
             entry = parse(line)
             state, head = advance(state, entry), digest_of(line)
             entries.append(entry)
             lines.append(line)
         return entries, lines, state
+
+    def _line(self, state: JobState, entry: Entry) -> bytes:
+        """Return an entry's line, signed where it takes a signature."""
+        from commission.job.signed import meaning_of
+
+        person = state.ids.get(entry.by, "")
+        meaning = meaning_of(state, entry) if person else ""
+        if not meaning:
+            return to_line(entry)
+        signer = self.sitting.signer(person)
+        if signer is None:
+            raise UnsignedError(person, entry.by, meaning)
+        return signed_line(entry, meaning, signer, self._book.place)
 
     def _jump(self, by: str, now: Instant) -> tuple[Draft, ...]:
         if self._state.clock is None:

@@ -406,7 +406,8 @@ def test_open_items_are_noted_and_closed(work: Callable[..., Worker]) -> None:
         moves.close_note(job.state, 99, "changed", "Ada")
     job.tell(moves.close_note(job.state, job.state.seq, "tyre changed", "Ada"))
     (draft,) = job.give("free", by="Cleo", value="done")
-    assert draft.body["judged"]["signature"] is None
+    assert draft.body["judged"]["meaning"] == "released"
+    assert draft.body["judged"]["signer"] == "Cleo"
     assert job.state.outcome == "released"
     assert "has ended" in job.refused("free", by="Cleo", value="done")
 

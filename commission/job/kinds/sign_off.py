@@ -1,4 +1,4 @@
-"""A signature over the record so far, with its meaning. The key that makes it comes later."""
+"""A signature over the record so far, with its meaning. The record adds it, see `job.signed`."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ class SignOff(Handler):
                 )
 
     def conclude(self, look: Look) -> Judgement:
-        """See `Handler.conclude`; `judged.signature` is the place of the signature itself."""
+        """See `Handler.conclude`."""
         step = look.step
         return conclude(
             (),
@@ -53,7 +53,6 @@ class SignOff(Handler):
             meaning=step.meaning,
             role=step.role,
             signer=look.by,
-            signature=None,
         )
 
 
