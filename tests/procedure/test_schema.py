@@ -49,7 +49,7 @@ CAUTION = "{signal: NOTICE, hazard: h, consequence: c, avoidance: a}"
     ("text", "valid"),
     [
         (PROCEDURE % (STEP % "limits: {min: 3, max: '4[V]'}"), True),
-        (PROCEDURE % "{kind: calculate, id: a, title: Compute it, calculator: bonding, judge: passes, "
+        (PROCEDURE % "{kind: calculate, id: a, title: Compute, calculator: bonding, judge: passes, "
          "limits: {is: true}}", True),
         ("settings: [{id: a, label: A, type: quantity, unit: deg, circular: true}]\n"
          + PROCEDURE % (STEP % "why: w"), True),
