@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,8 @@ from typer.testing import CliRunner, Result
 
 from commission.cli.cross_check import cross_check, register
 from commission.cli.exits import Exit
+from commission.cli.plain import asides
+from commission.cli.plain.talk import Talk
 from commission.crosschecks import catalogue
 from commission.crosschecks.roles import ROLES
 from commission.errors import CommissionError, RefusedError
@@ -167,6 +170,18 @@ def test_the_list_has_every_check_and_every_role(run: Callable[..., Result]) -> 
     listed = json.loads(run("--list", "--json").stdout)
     assert [each["check"] for each in listed["checks"]] == list(catalogue.names())
     assert [each["role"] for each in listed["roles"]] == list(ROLES)
+
+
+def test_the_line_prompts_show_them_at_any_time(bench: Bench, job: Callable[..., str]) -> None:
+    name = job("120", "110")
+    session = bench.resume(name)
+    talk = Talk(sink=io.StringIO())
+    asides.run("cross-check", session, "Ada", talk)
+    session.close()
+    assert isinstance(talk.sink, io.StringIO)
+    told = " ".join(talk.sink.getvalue().split())
+    assert told.startswith("CONFLICT: Battery current limit within what the pack gives")
+    assert "1 conflict" in told
 
 
 def test_it_is_a_command_of_the_program() -> None:
