@@ -75,7 +75,7 @@ def _by_itself(
     from commission.record.bench import Bench
     from commission.record.places import practice as practice_store
 
-    loaded, habits = _loaded(procedure), _habits(hand)
+    loaded, habits = loaded_procedure(procedure), _habits(hand)
     build, wrong = _build(from_record(loaded.text), fault, seed)
     bike = Bike(build, seed or 0)
     with Bench.open(store or practice_store(), clocks=clocks_of(bike)) as bench:
@@ -88,7 +88,12 @@ def _by_itself(
     )
 
 
-def _loaded(procedure: str) -> Loaded:
+def loaded_procedure(procedure: str) -> Loaded:
+    """Return a checked procedure by its name or file; its problems go to standard error.
+
+    Raises:
+        RefusedError: there is none, or it has errors.
+    """
     from commission.procedure import load
     from commission.procedure.check import check, is_usable
 
@@ -118,6 +123,7 @@ def _habits(hand: str) -> Habits:
 
 def _build(plan: Plan, fault: str | None, seed: int | None) -> tuple[Build, Fault | None]:
     """Return the bike as it comes to the job, and what is wrong with it."""
+    from commission.practice.altering import ChangeError
     from commission.practice.faults import apply
     from commission.practice.physics.varied import demo_build, sound_build
     from commission.practice.run import arriving
@@ -128,8 +134,12 @@ def _build(plan: Plan, fault: str | None, seed: int | None) -> tuple[Build, Faul
     first = seed or 0
     for number in range(first, first + _TRIES):
         build = demo_build() if seed is None and number == first else sound_build(number)
-        if wrong.possible(build):
+        if not wrong.possible(build):
+            continue
+        try:
             return apply(arriving(plan, build), wrong), wrong
+        except ChangeError:
+            continue  # this bike lacks what is to be changed
     raise RefusedError(f"No sound bike has what {wrong.id} needs.", "Give another --seed.")
 
 

@@ -1,14 +1,17 @@
 """One virtual bike: what a person can do to it, and what can then be seen. Mutable, with a clock.
 
-Everything takes simulated time only where it says so; `wait` lets it pass. What a person reads with
-an instrument is the text the instrument shows. Nothing here knows of procedures.
+Nothing here knows of procedures. Simulated time passes by `wait` and by what takes time in life
+(a detection run, a ride). Values are SI; what an instrument shows is the text it shows.
 
-Actions:  wait, stand, isolate, connect, key, drive_mode, throttle, unplug_throttle, lever, brake,
-          side_stand, tilt, prove_source, detect, raise_detection_current, cooling_outputs, ride,
-          connect_program, fetch, enter, save (the controller's program)
-Senses:   measure (any instrument, see `places`), motion, wheel_by_hand, mode_shown, speed_sign,
-          shown_temperature, settings on the screen (`controller.read`), display_on
-For judges, not for riders: events, first_power_at_wheel_s
+to do      `wait`; `stand`, `isolate`, `connect`, `key`; `drive_mode`, `throttle`,
+           `unplug_throttle`, `lever`, `brake`, `side_stand`, `tilt`; `twist_until_it_turns`;
+           `detect`, `raise_detection_current`, `cooling`, `ride`, `agree`;
+           in the controller's program: `connect_program`, `controller.fetch`, `enter`,
+           `controller.read`, `update_firmware`
+to see     `display` (what it shows), `motion` (what the wheel does), `wheel_by_hand`,
+           `is_isolated` (the handle, not the circuit), `put_meter` (an instrument at a place of
+           `places.PLACES`), `speed_sign`, `destroyed` (the smoke)
+to judge   `events`, `first_power_at_wheel_s`, `bus_voltage` and other truths; not for whoever works
 """
 
 from __future__ import annotations
@@ -17,18 +20,19 @@ from dataclasses import replace
 from random import Random
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from commission.practice import drive, places
+from commission.practice import display, drive, places
 from commission.practice.build import Meter
 from commission.practice.bus_state import BusState
 from commission.practice.controller import USUAL, Controller
 from commission.practice.drive import Hands, Motion
 from commission.practice.events import Event
-from commission.practice.physics import heat, levers, meters, pack, rotor, sensors
+from commission.practice.physics import heat, levers, meters, pack, rotor
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from commission.practice.build import Build, SettingValue
+    from commission.practice.display import Display, Moves
     from commission.practice.events import Kind
 
 PATIENCE_S: Final = 30.0
@@ -39,8 +43,6 @@ PROCESSOR_DEAD_V: Final = 12.0
 """Bus voltage below which nothing in the controller is supplied; no source."""
 DANGEROUS_V: Final = 60.0
 """D.c. voltage above which a touch is dangerous (voltage class B, ISO 6469-3; from memory)."""
-WARM_UP: Final = 5.0
-"""How far the controller is above the room after an hour on the bench, K; no source."""
 USUAL_DETECTION: Final = 0.25
 """Current of a detection run as a share of the usual phase current; no source."""
 PERFECT: Final = Meter(0.0, 0.0, 0.0)
@@ -204,6 +206,18 @@ class Bike:
         """Return how the wheel turns by hand."""
         return "drags" if self.build.driveline.drags else "free"
 
+    def display(self) -> Display | None:
+        """Return what the display shows; None where it is dark."""
+        return display.of(self)
+
+    def cooling(self) -> Moves:
+        """Switch the cooling outputs on and return what pump and fan do."""
+        return display.cooling(self.build, self.controller)
+
+    def shown_temperature(self, of: Literal["motor", "controller"]) -> float | None:
+        """Return a temperature as displayed, K; None where nothing is displayed."""
+        return display.temperature(self, of) if self.display_on else None
+
     def mode_shown(self) -> SettingValue | None:
         """Return the mode that the display showed when it was last switched on."""
         return self._mode if self.display_on else None
@@ -218,6 +232,14 @@ class Bike:
         """Return the text an instrument of this kind shows for a truth in SI, in `unit`."""
         meter = self.build.meters.get(kind, PERFECT)
         return meters.reading(meter, truth, unit, self.random)
+
+    def put_meter(self, kind: str, place: str, unit: str) -> str:
+        """Put an instrument to a place and return the text it shows, in `unit`.
+
+        Raises:
+            KeyError: there is no such place.
+        """
+        return self.read(kind, self.measure(place), unit)
 
     def measure(self, place: str) -> float:
         """Return the truth at a place that an instrument can be put to, in SI; see `places`."""
@@ -264,36 +286,10 @@ class Bike:
         """Raise the current of the detection by a quarter."""
         self.detection_current *= 1.25
 
-    def cooling(self) -> Literal["right way", "wrong way", "still"]:
-        """Switch the cooling outputs on and return what pump and fan do."""
-        fitted = self.build.cooling
-        runs = [
-            works and drive.truth(self.controller, f"{name}_output", otherwise=True)
-            for name, there, works in (
-                ("pump", fitted.pump_fitted, fitted.pump_works),
-                ("fan", fitted.fan_fitted, fitted.fan_works),
-            )
-            if there
-        ]
-        if not all(runs) or not runs:
-            return "still"
-        return "wrong way" if fitted.runs_backward else "right way"
-
     @property
     def motor_temperature(self) -> float:
         """The motor's true temperature, K."""
         return self._motor_temperature
-
-    def shown_temperature(self, of: Literal["motor", "controller"]) -> float | None:
-        """Return a temperature as displayed, K; None where nothing is displayed."""
-        if not self.display_on:
-            return None
-        warmth = self.build.temperature
-        if of == "controller":
-            return warmth.ambient + WARM_UP + warmth.controller_offset
-        ohms = sensors.motor_sensor(warmth, self._motor_temperature)
-        kind = self.controller.obeyed("motor_sensor_kind")
-        return sensors.displayed(warmth.motor_kind if kind is None else str(kind), ohms)
 
     # On the road
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
@@ -48,6 +49,7 @@ class Job(Protocol):
         """Record what the program itself has to."""
 
 
+@functools.lru_cache(maxsize=64)
 def instant(seconds: float, start: datetime = START) -> Instant:
     """Return the moment by both clocks, so many simulated seconds after `start`."""
     at = start + timedelta(seconds=seconds)

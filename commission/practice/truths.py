@@ -7,15 +7,14 @@ Each truth has a threshold below which nobody is hurt and nothing breaks; those 
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from commission.practice import drive
 from commission.practice.drive import Hands
-from commission.practice.physics import bus, driveline, levers, pack, sensors
-from commission.practice.physics.driveline import Gearing
+from commission.practice.physics import bus, levers, pack, sensors
+from commission.practice.speeds import road_speed_limit
 from commission.practice.targets import charge_current, paper, right_settings
 
 if TYPE_CHECKING:
@@ -25,8 +24,6 @@ if TYPE_CHECKING:
     from commission.practice.controller import Controller
 
 Severity = Literal["can injure", "damage", "nuisance"]
-MPH: Final = 1.609344
-"""km in a mile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,38 +41,6 @@ def truths(build: Build, controller: Controller) -> tuple[Truth, ...]:
     """Return everything that a rider would meet; a sound bike set right has nothing."""
     later = controller.after_cold_start()
     return tuple(found for look in _LOOKS for found in look(build, later))
-
-
-def road_speed_limit(build: Build, controller: Controller) -> float:
-    """Return the true road speed in m/s at which the drive stops pulling, by limit or by motor."""
-    gearing, shown = gearing_obeyed(build, controller), shown_limit(build, controller)
-    limit = driveline.true_speed(build.driveline, gearing, build.motor.pole_pairs, shown)
-    speed = min(_motor_speed(build), build.motor.speed_max)
-    return min(limit, driveline.road_speed(build.driveline, speed))
-
-
-def gearing_obeyed(build: Build, controller: Controller) -> Gearing:
-    """Return what the controller computes speed with."""
-    return Gearing(
-        drive.number(controller, "pole_pairs", build.motor.pole_pairs),
-        drive.number(controller, "gear_ratio", driveline.ratio(build.driveline)),
-        drive.number(controller, "wheel_circumference", build.driveline.rollout),
-    )
-
-
-def shown_limit(build: Build, controller: Controller) -> float:
-    """Return the speed limit in m/s as the controller keeps it: in the unit that it counts in."""
-    limit = drive.number(controller, "speed_limit", math.inf)
-    miles = (
-        build.controller.storage.display_unit == "mph" or controller.obeyed("speed_unit") == "mph"
-    )
-    return limit * MPH if miles else limit
-
-
-def _motor_speed(build: Build) -> float:
-    from commission.practice.physics.motor import no_load_speed
-
-    return no_load_speed(build.motor, pack.open_voltage(build.pack))
 
 
 def _moves(build: Build, controller: Controller) -> Iterator[Truth]:

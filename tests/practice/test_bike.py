@@ -201,3 +201,37 @@ def test_the_build_is_never_changed_by_working_on_a_bike() -> None:
     bike.agree(5.0)
     assert build == demo_build()
     assert bike.build == replace(build, owner=replace(build.owner, declared_speed=5.0))
+
+
+def test_the_display_shows_what_a_rider_sees() -> None:
+    bike = ready()
+    still = bike.display()
+    assert still is not None
+    assert (still.mode, still.speed, still.unit, still.fault) == ("low", 0.0, "km/h", False)
+    bike.drive_mode(allowed=True)
+    bike.throttle(1.0)
+    running = bike.display()
+    assert running is not None
+    assert running.speed == pytest.approx(55.0)
+    bike.unplug_throttle()
+    lost = bike.display()
+    assert lost is not None
+    assert (lost.speed, lost.fault) == (0.0, True)
+    bike.key(on=False)
+    assert bike.display() is None
+
+
+def test_a_display_that_counts_miles_says_a_smaller_number_under_the_same_unit() -> None:
+    bike = ready(controller__storage__display_unit="'mph'")
+    bike.drive_mode(allowed=True)
+    bike.throttle(1.0)
+    shown = bike.display()
+    assert shown is not None
+    assert shown.unit == "km/h"
+    assert shown.speed < 40.0
+
+
+def test_a_meter_shows_its_place_in_the_unit_asked_for() -> None:
+    bike = ready()
+    assert float(bike.put_meter("multimeter", "bus", "V")) == pytest.approx(66.3, abs=0.5)
+    assert float(bike.put_meter("multimeter", "bus", "mV")) == pytest.approx(66300, abs=500)

@@ -9,8 +9,9 @@ import pytest
 from commission.practice.altering import altered
 from commission.practice.controller import Controller
 from commission.practice.physics.varied import demo_build, sound_build
+from commission.practice.speeds import road_speed_limit
 from commission.practice.targets import commissioned
-from commission.practice.truths import road_speed_limit, truths
+from commission.practice.truths import truths
 
 if TYPE_CHECKING:
     from commission.practice.altering import Change

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from commission.practice.physics import bus, levers, motor
 from commission.practice.probes.looking import switched_on
-from commission.practice.truths import road_speed_limit
+from commission.practice.speeds import road_speed_limit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from commission.practice.physics import driveline, rotor
 from commission.practice.probes.looking import switched_on
-from commission.practice.truths import MPH, gearing_obeyed, road_speed_limit
+from commission.practice.speeds import MPH, gearing_obeyed, road_speed_limit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
