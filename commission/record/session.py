@@ -114,22 +114,22 @@ class Session:
                     self.sitting.spend(state.ids[entry.by])
             return state
 
-    def joining(self, name: str, roles: tuple[str, ...], by: str) -> Draft:
-        """Return the draft by which another person takes part.
+    def taking_part(self, name: str, role: str, by: str) -> tuple[str, tuple[Draft, ...]]:
+        """Return a registered person's name, and what is to be recorded for taking part as `role`.
 
-        In a job of registered people a name, id or initials will do, and the register has to know
-        the person with these roles.
+        For jobs of registered people. A name, id or initials will do; nothing is to be recorded
+        where the person takes part so already.
 
         Raises:
-            RefusedError: nobody of that name, a role that the person has not, or nothing new.
+            RefusedError: nobody active in the register is meant, or without that role.
         """
         from commission.job.moves import join
         from commission.record.staffing import registered
 
-        if not self._state.ids:
-            return join(self._state, name, roles, by)
-        person = registered(self._book.register, name, roles)
-        return join(self._state, person.name, roles, by, person.id)
+        person = registered(self._book.register, name, (role,))
+        if role in self._state.people.get(person.name, ()):
+            return person.name, ()
+        return person.name, (join(self._state, person.name, (role,), by, person.id),)
 
     def settle(self) -> JobState:
         """Record what the program itself has to record now, until nothing is left of it.

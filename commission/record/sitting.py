@@ -100,11 +100,7 @@ class Sitting:
 
         with self._turn:
             one, key = self._of(person)
-            if short and not SHORTEST_SHORT <= len(short) < SHORTEST:
-                raise SigningError(
-                    f"The short form has {len(short)} characters.",
-                    f"Take {SHORTEST_SHORT} to {SHORTEST - 1}, or leave it empty.",
-                )
+            _check_short(short)
             self._refuse_too_soon(one)
             try:
                 signer = self._keys.open(person, key.public, passphrase)
@@ -115,6 +111,18 @@ class Sitting:
                 self._book.enter(lambda now: (moves.accepted(now.person(person), key),))
             self._open[person] = _Open(signer, short, authorised=self.touch())
             return told
+
+    def choose_short(self, person: str, short: str) -> None:
+        """Let a person whose key is open sign later ones by `short`; empty chooses none.
+
+        Raises:
+            SigningError: it is too short or too long, or the key is not open.
+        """
+        with self._turn:
+            _check_short(short)
+            if self.signer(person) is None:
+                raise SigningError("The key is not open.", "Type the passphrase first.")
+            self._open[person].short = short
 
     def confirm(self, person: str, short: str) -> None:
         """Authorise one signature by the short form.
@@ -212,3 +220,11 @@ class Sitting:
         passed = seconds(touched, self._clocks.now())
         if passed < 0 or passed > self.idle_s:
             self.lock()
+
+
+def _check_short(short: str) -> None:
+    if short and not SHORTEST_SHORT <= len(short) < SHORTEST:
+        raise SigningError(
+            f"The short form has {len(short)} characters.",
+            f"Take {SHORTEST_SHORT} to {SHORTEST - 1}, or leave it empty.",
+        )

@@ -232,10 +232,12 @@ def test_somebody_outside_the_register_takes_no_part(
         staffed.start(loaded, {"frame": "F"}, {"ada": ("technician",), "ben": ("lead",)}, "ada")
     with started() as session:
         with pytest.raises(RefusedError, match="Zoe is not in the register"):
-            session.joining("Zoe", ("witness",), "Ada Nwosu")
+            session.taking_part("Zoe", "witness", "Ada Nwosu")
         with pytest.raises(RefusedError, match="not in the register"):
             moves.join(session.state, "Zoe", ("witness",), "Ada Nwosu")
-        session.record([session.joining("ada", ("lead",), "Ada Nwosu")])
+        name, drafts = session.taking_part("ada", "lead", "Ada Nwosu")
+        session.record(drafts)
+        assert session.taking_part("AN", "lead", "Ada Nwosu") == (name, ())
         assert session.state.people["Ada Nwosu"] == {"technician", "lead"}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from commission.cli.plain import signing
 from commission.errors import CommissionError, QuantityError
 from commission.job import moves
 from commission.quantities import parse_reading
@@ -39,7 +40,7 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
             given[ask.name] = typed
     _wait(asking, session, planned, talk)
     drafts = moves.submit(session.state, planned.step.id, given, by, session.now())
-    session.record(drafts)
+    signing.record(session, drafts, talk)
 
 
 def _signer(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> str:
@@ -48,9 +49,7 @@ def _signer(session: Session, planned: PlannedStep, technician: str, talk: Talk)
     if role in session.state.people.get(technician, frozenset()):
         return technician
     name = talk.ask_filled(f"Name of the {role} who signs:")
-    if role not in session.state.people.get(name, frozenset()):
-        session.record([moves.join(session.state, name, (role,), technician)])
-    return name
+    return signing.join(session, name, role, technician)
 
 
 def answer(ask: Ask, session: Session, talk: Talk) -> Entered:

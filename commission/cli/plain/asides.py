@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from commission.cli.plain import signing
 from commission.cli.plain.answers import answer
 from commission.cli.plain.talk import COMMANDS, Talk
 from commission.job import ledger, moves, route
@@ -22,7 +23,7 @@ def run(name: str, session: Session, technician: str, talk: Talk) -> None:
     """
     known: dict[str, Callable[[Session, str, Talk], None]] = {
         "why": _why, "ledger": _ledger, "route": _route, "record": _record,
-        "correct": _correct, "note": _note,
+        "correct": _correct, "note": _note, "cross-check": _cross_check,
     }  # fmt: skip
     if name in known:
         known[name](session, technician, talk)
@@ -42,6 +43,17 @@ def _ledger(session: Session, _technician: str, talk: Talk) -> None:
             f"{line.label}: as found {line.found or '-'}, intended {line.intended or '-'}, "
             f"as written {line.written or '-'}, as left {left}: {line.fate}"
         )
+
+
+def _cross_check(session: Session, _technician: str, talk: Talk) -> None:
+    from commission.crosschecks.base import Severity
+    from commission.job.crosschecking import findings, sentence, summary
+
+    found = findings(session.state)
+    for finding in found:
+        if finding.severity is not Severity.UNCHECKED:
+            talk.tell(f"{finding.severity.upper()}: {sentence(finding)}")
+    talk.tell(summary(found))
 
 
 def _route(session: Session, _technician: str, talk: Talk) -> None:
@@ -76,4 +88,5 @@ def _correct(session: Session, technician: str, talk: Talk) -> None:
     asking = moves.asking(state, step.id, session.now())
     parts = {asking.part: {ask.name: answer(ask, session, talk) for ask in asking.asks}}
     reason = talk.ask_filled("Reason for the correction:")
-    session.record(moves.correct(state, step.id, parts, reason, technician, session.now()))
+    drafts = moves.correct(state, step.id, parts, reason, technician, session.now())
+    signing.record(session, drafts, talk)

@@ -12,8 +12,12 @@ from commission.errors import CommissionError
 if TYPE_CHECKING:
     from commission.record.bench import Bench
     from commission.record.session import Session
+    from commission.register.state import Register
 
 NEW = "Start a new job"
+NOBODY = "Nobody yet"
+_Crew = tuple[str, list[tuple[str, tuple[str, ...]]]]
+"""The technician's name, and everybody's names with roles."""
 
 
 def run(store: str | None, job: str | None, talk: Talk | None = None) -> int:
@@ -87,15 +91,45 @@ def _start(bench: Bench, talk: Talk) -> tuple[str, Session]:
     if loaded.procedure is None:
         raise CommissionError(f"{title} has problems.", "`commission check` lists them.")
     bike = {"frame": talk.ask_filled("Frame number:"), "model": talk.ask("Model:")}
+    register = bench.book.register
+    if register.has_people:
+        technician, people = _registered(register, talk)
+    else:
+        technician, people = _named(talk)
+    merged: dict[str, tuple[str, ...]] = {}
+    for name, roles in people:
+        merged[name] = (*merged.get(name, ()), *roles)
+    return technician, bench.start(loaded, bike, merged, technician)
+
+
+def _named(talk: Talk) -> _Crew:
+    """Return the technician and who takes part, by whatever names are typed."""
     technician = talk.ask_filled("Technician:")
-    people = [(technician, ("technician",))]
+    people: list[tuple[str, tuple[str, ...]]] = [(technician, ("technician",))]
     for role in ("lead", "witness"):
         while name := talk.ask(f"{role.capitalize()} (Enter for nobody yet):"):
             if name != technician:
                 people.append((name, (role,)))
                 break
             talk.tell(f"The {role} is another person than the technician.")
-    merged: dict[str, tuple[str, ...]] = {}
-    for name, roles in people:
-        merged[name] = (*merged.get(name, ()), *roles)
-    return technician, bench.start(loaded, bike, merged, technician)
+    return technician, people
+
+
+def _registered(register: Register, talk: Talk) -> _Crew:
+    """Return the technician and who takes part, of those the register has in these roles.
+
+    Raises:
+        CommissionError: it has no technician.
+    """
+    able = [one.name for one in register.active("technician")]
+    if not able:
+        raise CommissionError(
+            "The register has no technician.", "`commission people roles` makes one."
+        )
+    technician = talk.pick("Technician?", able)
+    people: list[tuple[str, tuple[str, ...]]] = [(technician, ("technician",))]
+    for role in ("lead", "witness"):
+        others = [one.name for one in register.active(role) if one.name != technician]
+        if others and (name := talk.pick(f"{role.capitalize()}?", [*others, NOBODY])) != NOBODY:
+            people.append((name, (role,)))
+    return technician, people

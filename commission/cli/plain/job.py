@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.cli.exits import Exit
-from commission.cli.plain import asides
+from commission.cli.plain import asides, signing
 from commission.cli.plain.answers import take
 from commission.cli.plain.talk import CommandError, LeftError, Talk
 from commission.errors import RefusedError
 from commission.job import moves
-from commission.job.failing import waits_for_concession
+from commission.job.failing import on_fail, waits_for_concession
 from commission.job.route import progress
 from commission.job.state import JobState, Status
 
@@ -58,7 +58,7 @@ def _turn(session: Session, technician: str, talk: Talk, shown: str) -> str:
     if standing.status is Status.HOLD:
         _hold(session, planned, technician, talk)
     elif waits_for_concession(state, planned.step.id):
-        _concede(session, planned, talk)
+        _concede(session, planned, technician, talk)
     elif planned.step.cautions and not standing.acknowledged:
         while talk.ask("Type read when you have read the caution:").casefold() != "read":
             talk.tell("The step opens when the caution has been read.")
@@ -114,10 +114,9 @@ def _reread(session: Session, technician: str, talk: Talk) -> None:
 def _resume(session: Session, technician: str, talk: Talk) -> None:
     talk.tell(moves.suggest(session.state))
     lead = talk.ask_filled("Lead who lets it go on (!leave to stop here):")
-    if lead not in session.state.people:
-        session.record([moves.join(session.state, lead, ("lead",), technician)])
+    lead = signing.join(session, lead, "lead", technician)
     reason = talk.ask_filled("Reason:")
-    session.record([moves.resume(session.state, lead, reason)])
+    signing.record(session, [moves.resume(session.state, lead, reason)], talk)
 
 
 def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> None:
@@ -127,17 +126,17 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
     if answer:
         talk.tell(answer.because, indent="  ")
     name = talk.ask_filled(f"Name of the {role}:")
-    if role not in session.state.people.get(name, frozenset()):
-        session.record([moves.join(session.state, name, (role,), technician)])
+    name = signing.join(session, name, role, technician)
     agrees = talk.agree(f"{name}, do you confirm this step?")
     reason = "" if agrees else talk.ask_filled("Reason:")
     draft = moves.confirm_hold(session.state, planned.step.id, name, agrees=agrees, reason=reason)
-    session.record([draft])
+    signing.record(session, [draft], talk)
 
 
-def _concede(session: Session, planned: PlannedStep, talk: Talk) -> None:
+def _concede(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> None:
     talk.tell(moves.suggest(session.state))
     name = talk.ask_filled("Who grants the concession (!leave to stop here):")
+    name = signing.join(session, name, on_fail(planned.step).concession_by, technician)
     scope = talk.ask_filled("Scope (what is allowed, and what is not):")
     expiry = talk.ask_filled("Expires on (YYYY-MM-DD):")
     reason = talk.ask_filled("Reason:")
@@ -145,4 +144,4 @@ def _concede(session: Session, planned: PlannedStep, talk: Talk) -> None:
         session.state, planned.step.id, name,
         scope=scope, expiry=expiry, reason=reason, now=session.now(),
     )  # fmt: skip
-    session.record([draft])
+    signing.record(session, [draft], talk)

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 WIDTH = 78
 COMMANDS = (
     "!help this list, !why reason and method, !ledger settings, !route all steps, "
-    "!record last entries, !correct an earlier step, !note an open item, !leave for now"
+    "!record last entries, !cross-check values against each other, !correct an earlier step, "
+    "!note an open item, !leave for now"
 )
 
 
@@ -69,6 +70,22 @@ class Talk:
         if typed.startswith("!"):
             raise CommandError(typed[1:])
         return typed
+
+    def secret(self, prompt: str) -> str:
+        """Return a line typed without an echo; of a pipe, its next line. Nothing is stripped.
+
+        Raises:
+            LeftError: the input has ended.
+        """
+        if self.source.isatty():
+            import getpass
+
+            return getpass.getpass(f"{safe_text(prompt)} ")
+        print(safe_text(prompt), file=self.sink, flush=True)
+        line = self.source.readline()
+        if not line:
+            raise LeftError
+        return line.removesuffix("\n").removesuffix("\r")
 
     def ask_filled(self, prompt: str) -> str:
         """Return what was typed, asking again while it is nothing."""

@@ -1,0 +1,85 @@
+"""Signing by line prompts: the passphrase without an echo, later in a sitting the short form."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from commission.errors import PassphraseError, SigningError, UnsignedError
+from commission.job import moves
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from commission.cli.plain.talk import Talk
+    from commission.job.entry import Draft
+    from commission.record.session import Session
+
+
+def record(session: Session, drafts: Sequence[Draft], talk: Talk) -> None:
+    """Record drafts; where they take a signature, ask for it first.
+
+    Raises:
+        RefusedError: the job's rules, or nobody signed; nothing was recorded.
+    """
+    try:
+        session.record(drafts)
+    except UnsignedError as needed:
+        sign(session, needed, talk)
+        session.record(drafts)
+
+
+def sign(session: Session, needed: UnsignedError, talk: Talk) -> None:
+    """Ask for a person's passphrase or short form until it is right; an empty line leaves.
+
+    Raises:
+        SigningError: nobody signed, or the key cannot be used.
+    """
+    sitting, name = session.sitting, needed.name
+    talk.tell(f"{name} signs: {needed.meaning}. An empty line leaves it unsigned and unrecorded.")
+    while True:
+        is_short = sitting.way(needed.person) == "short"
+        what = "Short form" if is_short else "Passphrase"
+        typed = talk.secret(f"{what} of {name}:")
+        if not typed:
+            raise SigningError(f"{name} did not sign; nothing was recorded.")
+        try:
+            if is_short:
+                sitting.confirm(needed.person, typed)
+            else:
+                told = sitting.unlock(needed.person, typed)
+                if str(told):
+                    talk.tell(str(told))
+                _choose_short(session, needed.person, talk)
+        except PassphraseError as error:
+            talk.tell(error.diagnostics())
+        else:
+            return
+
+
+def join(session: Session, name: str, role: str, technician: str) -> str:
+    """Return the name of who takes part with `role`, after joining the job where need be.
+
+    Raises:
+        RefusedError: nobody in the register is meant, or without that role.
+    """
+    people = session.state.people
+    if not session.state.ids:
+        if role not in people.get(name, frozenset()):
+            session.record([moves.join(session.state, name, (role,), technician)])
+        return name
+    known, drafts = session.taking_part(name, role, technician)
+    session.record(drafts)
+    return known
+
+
+def _choose_short(session: Session, person: str, talk: Talk) -> None:
+    while True:
+        typed = talk.secret(
+            "A short form for this sitting (4 to 11 characters), or Enter for none:"
+        )
+        try:
+            session.sitting.choose_short(person, typed)
+        except SigningError as error:
+            talk.tell(error.diagnostics())
+        else:
+            return
