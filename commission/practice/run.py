@@ -18,8 +18,10 @@ from commission.practice.truths import Truth, truths
 from commission.procedure.vocabulary import role_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from commission.job.entry import Entry
-    from commission.job.plan import Plan
+    from commission.job.plan import Plan, PlannedStep
     from commission.job.state import JobState
     from commission.practice.autopilot import Ended, Failure
     from commission.practice.build import Build
@@ -62,10 +64,15 @@ def arriving(plan: Plan, build: Build) -> Build:
         role_of(plan.settings[name])
         for planned in plan.steps
         if planned.kind == "write"
-        for name in getattr(planned.step, "settings", ())
+        for name in _written(plan, planned)
         if plan.settings[name].intended not in (None, f"{name}.found")
     }
     return commissioned(build, but=changed)
+
+
+def _written(plan: Plan, planned: PlannedStep) -> Iterable[str]:
+    names = getattr(planned.step, "settings", ())
+    return plan.settings if names == "all" else names
 
 
 def perform(plan: Plan, build: Build, seed: int = 0, habits: Habits = HONEST) -> Run:

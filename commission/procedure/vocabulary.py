@@ -114,7 +114,7 @@ _CHOICES: Final = (
             Outcome("backward", ("roll", "backward"), ("surges",)),
             Outcome("true", ("runs true", "true", "smooth", "even", "clean"))),
     _choice("temperature.motor.fitted", "whether a temperature sensor comes out of the motor",
-            Outcome("not fitted", ("not", "none", "no ", "nothing")),
+            Outcome("not fitted", ("not", "none", "no", "nothing")),
             Outcome("fitted", ("fitted", "there", "yes", "sensor"))),
     _choice("throttle.unplugged", "the drive when the throttle's signal is lost",
             Outcome("refused", ("refus", "fault", "cut", "stop")),
@@ -253,10 +253,16 @@ SETTING_WORDS: Final = {
 
 
 def outcome_of(outcomes: Iterable[Outcome], option: str) -> Outcome | None:
-    """Return which outcome an option stands for; None where no word of it is known."""
+    """Return which outcome an option stands for; None where no word of it is known.
+
+    A word after a no or a not does not count, unless it begins with that no itself.
+    """
+    text = option.casefold()
+    denial = _DENIAL.search(text)
     for outcome in outcomes:
-        if _pattern(outcome.words).search(option.casefold()):
-            return outcome
+        for found in _pattern(outcome.words).finditer(text):
+            if denial is None or found.start() <= denial.start() or _DENIAL.search(found[0]):
+                return outcome
     return None
 
 
@@ -269,6 +275,9 @@ def option_for(outcomes: tuple[Outcome, ...], seen: str, options: Iterable[str])
             if outcome is not None and outcome.name == name:
                 return option
     return None
+
+
+_DENIAL: Final = re.compile(r"\b(?:no|not|never|without)\b")
 
 
 @functools.cache

@@ -45,6 +45,11 @@ def test_no_outcome_is_hidden_by_an_earlier_one() -> None:
         ("bike.use", "road class up to 45 km/h", "road"),
         ("interlock.brake", "drive goes on", "goes on"),
         ("wheel.free", "something else", None),
+        ("wheel.free", "does not turn freely", None),
+        ("motor.run", "not smooth", None),
+        ("throttle.unplugged", "drive stays ready, no fault", "ready"),
+        ("throttle.unplugged", "goes on without a fault", "turns"),
+        ("temperature.motor.fitted", "no sensor", "not fitted"),
     ],
 )
 def test_an_option_is_understood_by_its_words(probe: str, option: str, outcome: str | None) -> None:
