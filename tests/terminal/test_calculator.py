@@ -8,11 +8,11 @@ from typing import Any
 PROGRAM = """
 import sys
 from commission.tui.app import CommissionApp
-from commission.tui.calculators.form import Form
+from commission.tui.calculators.form import CalculatorForm
 
 class Calculating(CommissionApp):
     def get_default_screen(self):
-        return Form("pack-sag")
+        return CalculatorForm("pack-sag")
 
 Calculating().run()
 """

@@ -22,7 +22,7 @@ from commission.safe_text import safe_text
 from commission.tui.calculated import cautions_of, number_in
 from commission.tui.calculators import keeping, notes
 from commission.tui.calculators.pane import Pane
-from commission.tui.calculators.rows import InputRow, OutputRow, Row
+from commission.tui.calculators.rows import FieldRow, InputRow, OutputRow
 from commission.tui.widgets import KeyBar, Plain, TitleBar
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from commission.tui.app import CommissionApp
 
 
-class Form(Screen[None]):
+class CalculatorForm(Screen[None]):
     """One calculator. Enter, Down and Up go through the fields; nothing here is recorded."""
 
     AUTO_FOCUS = "InputRow Field"
@@ -66,7 +66,7 @@ class Form(Screen[None]):
         Binding("escape", "app.back", show=False),
     ]  # fmt: skip
     DEFAULT_CSS = """
-    Form {
+    CalculatorForm {
         #body { height: 1fr; }
         #sheet { height: auto; max-height: 62%; overflow-y: auto; padding: 0 1;
                  scrollbar-size-vertical: 1; }
@@ -104,7 +104,7 @@ class Form(Screen[None]):
     def __init__(self, name: str) -> None:
         """Show the calculator of this name; raises `CalculationError` where there is none."""
         super().__init__()
-        self._name_of = name
+        self.name_of = name
         self.sheet: Worksheet = new(get(name))
         """What stands in the fields."""
         self.result = Outcome({}, {})
@@ -136,7 +136,7 @@ class Form(Screen[None]):
         if self.sheet is self._kept:
             return
         path = last_used.place(self.app.store)
-        problem = last_used.keep(path, self._name_of, keeping.kept_of(self.sheet))
+        problem = last_used.keep(path, self.name_of, keeping.kept_of(self.sheet))
         if problem:
             self.app.notify(problem, severity="warning", markup=False)
 
@@ -149,7 +149,7 @@ class Form(Screen[None]):
             for each in choices(of):
                 unit(each)
         kept, notice = last_used.read(last_used.place(self.app.store))
-        self.post_message(self.Ready(kept.get(self._name_of), notice))
+        self.post_message(self.Ready(kept.get(self.name_of), notice))
 
     @on(Ready)
     def start(self, message: Ready) -> None:
@@ -206,11 +206,11 @@ class Form(Screen[None]):
                 return True
 
     @property
-    def in_hand(self) -> Row | None:
+    def in_hand(self) -> FieldRow | None:
         """The row that has the keys."""
         focused = self.focused
         row = focused.parent if focused is not None else None
-        return row if isinstance(row, Row) else None
+        return row if isinstance(row, FieldRow) else None
 
     def action_unit(self) -> None:
         if self.in_hand is not None and self.is_ready:
@@ -257,8 +257,8 @@ class Form(Screen[None]):
             return row.declared.kind == "choice" or len(choices(row.declared.unit)) > 1
         return isinstance(row, OutputRow) and len(choices(row.declared.unit)) > 1
 
-    def _rows(self) -> Iterator[Row]:
-        return iter(self.query(Row))
+    def _rows(self) -> Iterator[FieldRow]:
+        return iter(self.query(FieldRow))
 
     def _set(self, sheet: Worksheet) -> None:
         self.sheet = sheet

@@ -21,12 +21,12 @@ def open_list(app: App[Any]) -> None:
 
 def open_calculator(app: App[Any], name: str) -> None:
     """Show the form of one calculator; in the place of another one's."""
-    from commission.tui.calculators.form import Form
+    from commission.tui.calculators.form import CalculatorForm
 
-    if isinstance(app.screen, Form):
-        app.switch_screen(Form(name))
+    if isinstance(app.screen, CalculatorForm):
+        app.switch_screen(CalculatorForm(name))
     else:
-        app.push_screen(Form(name))
+        app.push_screen(CalculatorForm(name))
 
 
 def ways(app: App[Any]) -> list[tuple[str, str, partial[None]]]:

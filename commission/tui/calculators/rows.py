@@ -20,11 +20,11 @@ if TYPE_CHECKING:
 MOST_CHARACTERS = 400
 
 
-class Row(Horizontal):
+class FieldRow(Horizontal):
     """What both kinds have in common: the sign of the row in hand, and the label."""
 
     DEFAULT_CSS = """
-    Row {
+    FieldRow {
         height: 1;
         & > .sign { width: 2; color: $accent; }
         & > .label { width: 28; text-align: right; padding: 0 1 0 0; text-wrap: nowrap;
@@ -60,7 +60,7 @@ class Row(Horizontal):
             self.field.action_end()
 
 
-class InputRow(Row):
+class InputRow(FieldRow):
     """An input: label, field, unit, and a word beside it."""
 
     DEFAULT_CSS = """
@@ -91,7 +91,7 @@ class InputRow(Row):
         self._say(self._note, *note)
 
 
-class OutputRow(Row):
+class OutputRow(FieldRow):
     """An output: label, result, unit, and a field for a value that is asked for."""
 
     DEFAULT_CSS = """

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from commission.tui.calculators.form import Form
+from commission.tui.calculators.form import CalculatorForm
 from commission.tui.calculators.opening import open_calculator
 from commission.tui.calculators.rows import InputRow, OutputRow
 
@@ -26,8 +26,8 @@ class Hands:
         self.until = until
 
     @property
-    def form(self) -> Form:
-        assert isinstance(self.app.screen, Form)
+    def form(self) -> CalculatorForm:
+        assert isinstance(self.app.screen, CalculatorForm)
         return self.app.screen
 
     async def go(self, name: str, *, output: bool = False) -> None:
@@ -66,7 +66,9 @@ def form_on(app_on: Any, until: Any) -> Any:
         async with app.run_test(size=size, notifications=True) as pilot:
             await until(pilot, lambda: app.bench is not None)
             open_calculator(app, name)
-            await until(pilot, lambda: isinstance(app.screen, Form) and app.screen.is_ready)
+            await until(
+                pilot, lambda: isinstance(app.screen, CalculatorForm) and app.screen.is_ready
+            )
             yield Hands(app, pilot, until)
 
     return opened

@@ -8,7 +8,7 @@ import pytest
 
 from commission.calculators.catalogue import all_calculators, names
 from commission.tui.calculators import listing
-from commission.tui.calculators.form import Form
+from commission.tui.calculators.form import CalculatorForm
 from commission.tui.calculators.screen import NOTHING, Calculators
 from commission.tui.home.screen import Home
 from commission.tui.palette import Palette
@@ -63,7 +63,7 @@ async def test_search_highlights_the_name_that_was_typed_and_enter_opens_it(
         await pilot.press(*"torque")
         await until(pilot, lambda: app.screen.highlighted.name == "torque")
         await pilot.press("enter")
-        await until(pilot, lambda: isinstance(app.screen, Form))
+        await until(pilot, lambda: isinstance(app.screen, CalculatorForm))
         assert app.screen.sheet.calculator.name == "torque"
         await pilot.press("f10")
         await until(pilot, lambda: isinstance(app.screen, Calculators))
@@ -91,10 +91,7 @@ async def test_find_reaches_a_calculator_by_its_name_from_any_screen(
             await until(pilot, lambda wanted=wanted: f"Calculate {wanted}" in shown(app))
             await pilot.press("enter")
             await until(
-                pilot,
-                lambda wanted=wanted: (
-                    isinstance(app.screen, Form) and app.screen.sheet.calculator.name == wanted
-                ),
+                pilot, lambda wanted=wanted: getattr(app.screen, "name_of", "") == wanted, wanted
             )
         # The second form took the place of the first: one way back leads Home.
         await pilot.press("f10")

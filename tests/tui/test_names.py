@@ -1,0 +1,19 @@
+"""Styles go by the names of classes: two widgets of one name would dress each other."""
+
+from __future__ import annotations
+
+import ast
+from collections import Counter
+from pathlib import Path
+
+TUI = Path(__file__).parents[2] / "commission" / "tui"
+
+
+def test_no_two_classes_of_the_screens_have_the_same_name() -> None:
+    names = Counter(
+        node.name
+        for file in TUI.rglob("*.py")
+        for node in ast.parse(file.read_text("utf-8")).body
+        if isinstance(node, ast.ClassDef)
+    )
+    assert [name for name, count in names.items() if count > 1] == []
