@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from commission import __version__
-from commission.cli import calc, procedures, records
+from commission.cli import calc, cross_check, people, practice, procedures, prove, records
 from commission.cli.exits import Exit
 from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
 from commission.errors import CommissionError
@@ -24,7 +24,11 @@ app = typer.Typer(
 )
 procedures.register(app)
 calc.register(app)
+cross_check.register(app)
 records.register(app)
+people.register(app)
+practice.register(app)
+prove.register(app)
 
 PlainOption = Annotated[
     bool, typer.Option("--plain", help="Line prompts instead of screens, for readers and pipes.")

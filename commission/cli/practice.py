@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from commission.job.plan import Plan
     from commission.job.state import JobState
     from commission.practice.build import Build
+    from commission.practice.debrief import debrief
     from commission.practice.faults import Fault
     from commission.practice.habits import Habits
     from commission.practice.recorded import Recorded
@@ -76,13 +77,19 @@ def _by_itself(
     from commission.record.places import practice as practice_store
 
     loaded, habits = loaded_procedure(procedure), _habits(hand)
-    build, wrong = _build(from_record(loaded.text), fault, seed)
+    plan = from_record(loaded.text)
+    build, wrong = _build(plan, fault, seed)
     bike = Bike(build, seed or 0)
     with Bench.open(store or practice_store(), clocks=clocks_of(bike)) as bench:
         done = practise(
             bench, loaded, bike, habits=habits, opened=_say_opened(loaded), watch=_watch
         )
     _say_end(done, wrong)
+    told = debrief(plan, build, seed or 0, done.state, bike.events)
+    for line in (*told.happened, told.shows if wrong else "", told.missed):
+        if line:
+            _say(line)
+    _say(f"Job {done.job}, head {done.head}")
     return {"released": Exit.DONE, "finished": Exit.DONE, "stopped": Exit.NOT_GOOD}.get(
         done.ended.how, Exit.COULD_NOT
     )
@@ -201,4 +208,3 @@ def _say_end(done: Recorded, wrong: Fault | None) -> None:
         _say(f"{'A' if let_go else 'Now a'} rider would meet: {truth.what}")
     if not done.truths:
         _say("A rider would meet nothing wrong.")
-    _say(f"Job {done.job}, head {done.head}")

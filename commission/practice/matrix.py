@@ -103,8 +103,8 @@ class Matrix:
     procedure: str
     revision: int
     title: str
-    steps: tuple[str, ...]
-    """The procedure's steps in order."""
+    steps: Mapping[str, str]
+    """The procedure's steps in order, with their titles."""
     faults: tuple[Fault, ...]
     trials: tuple[Trial, ...]
     seconds: float = 0.0
@@ -189,6 +189,7 @@ class Matrix:
             "cpu_seconds": round(self.cpu_s, 2),
             "figures": {pilot: _figures_json(self.figures(pilot)) for pilot in self.pilots},
             "shortfalls": list(self.shortfalls),
+            "steps": dict(self.steps),
             "sound": [_trial_json(trial) for trial in self.sound],
             "faults": [_row_json(row) for row in self.rows],
         }

@@ -9,9 +9,12 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import threading
 import time
 import zlib
 from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar, Final
 
@@ -36,7 +39,7 @@ _LOOKS: Final = 400
 """How many bikes are looked at for one that has what a fault needs."""
 _AGAIN: Final = 6
 """How many bikes are tried where a fault shows nothing."""
-_CHUNK: Final = 8
+_CHUNK: Final = 4
 
 
 class NoBikeError(CommissionError):
@@ -185,9 +188,10 @@ def _in_processes(order: Order, jobs: int, told: Callable[[int, int], None]) -> 
         (Order(order.text, order.faults, ()),),
     )
     try:
-        running: dict[Future[tuple[Trial, ...]], int] = {
-            pool.submit(_Worker.attempt, chunk): index for index, chunk in enumerate(chunks)
-        }
+        with _interrupts_ignored():
+            running: dict[Future[tuple[Trial, ...]], int] = {
+                pool.submit(_Worker.attempt, chunk): index for index, chunk in enumerate(chunks)
+            }
         made: dict[int, tuple[Trial, ...]] = {}
         while running:
             for future in wait(running, return_when=FIRST_COMPLETED).done:
@@ -195,10 +199,30 @@ def _in_processes(order: Order, jobs: int, told: Callable[[int, int], None]) -> 
                 made[index] = future.result()
                 done += len(made[index])
                 told(done, len(order.tasks))
+    except BrokenProcessPool as error:
+        raise CommissionError(
+            "A process that made trials ended before its time.", "Try again with --jobs 1."
+        ) from error
     finally:
-        # After an interruption nothing is waited for: what runs ends with its chunk.
-        pool.shutdown(wait=False, cancel_futures=True)
+        # After an interruption only the chunks that run are waited for: a fraction of a second.
+        pool.shutdown(wait=True, cancel_futures=True)
     return tuple(trial for index in sorted(made) for trial in made[index])
+
+
+@contextmanager
+def _interrupts_ignored() -> Iterator[None]:
+    """Let processes that are started inherit that Ctrl-C, which the whole group gets, is ignored.
+
+    Only the main thread may set that; elsewhere (under a screen) no terminal sends the signal.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 class _Worker:
@@ -208,8 +232,7 @@ class _Worker:
 
     @classmethod
     def prepare(cls, order: Order) -> None:
-        """Make what every trial needs; an interruption is the parent's matter."""
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        """Make what every trial needs."""
         cls.kit = kit_of(order)
 
     @classmethod

@@ -48,6 +48,7 @@ class OffersCommands(Protocol):
 def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
     """Return what can be done on `screen` now: its own, those with keys, then the calculators."""
     from commission.tui.calculators.opening import ways
+    from commission.tui.trials import opening as trials
 
     own = tuple(screen.commands()) if isinstance(screen, OffersCommands) else ()
     bound = (
@@ -63,7 +64,8 @@ def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
         and active.binding.description
         and active.binding.id not in _NOT_OFFERED
     )
-    everywhere = (Command(title, run, detail) for title, detail, run in ways(app))
+    reached = (*trials.ways(app), *ways(app))
+    everywhere = (Command(title, run, detail) for title, detail, run in reached)
     return (*own, *bound, *everywhere)
 
 

@@ -1,0 +1,1 @@
+"""The screens of fault trials; `opening` has the ways to them."""
