@@ -48,6 +48,8 @@ class Picture:
     """The input along x, whose unit a person may have changed; empty where it is none."""
     output: str = ""
     """The output along y, likewise."""
+    turned: bool = False
+    """Whether the output lies along x and the input along y instead."""
 
 
 def pictures(
@@ -72,12 +74,30 @@ def pictures(
         output = calculator.output(name)
         way = _way(calculator.name, rest, curve.over, name)
         trace = _trace(output.label, way, _stretched((ends[0], ends[1]), present), present)
-        if trace.points:
+        if trace.points and calculator.name in _TIME_ALONG:
+            drawn.append(_turned(calculator, trace, inputs))
+        elif trace.points:
             drawn.append(
                 Picture(declared.label, declared.unit, output.label, output.unit, (trace,),
                         curve.over, name)
             )  # fmt: skip
     return (*more, *drawn)
+
+
+def _turned(calculator: Calculator, trace: Trace, inputs: Mapping[str, Value]) -> Picture:
+    """Return a curve with the time along x, as a voltage is seen to fall or rise."""
+    curve = calculator.curve
+    if curve is None:
+        raise ValueError(calculator.name)
+    over, output = calculator.input(curve.over), calculator.output(curve.outputs[0])
+    label, begins_at = _TIME_ALONG[calculator.name]
+    begin = inputs.get(begins_at, 0.0)
+    start = {(0.0, begin)} if isinstance(begin, float) else set[Point]()
+    points = tuple(sorted(start | {(y, x) for x, y in trace.points if y > 0.0}))
+    here = trace.present
+    seen = Trace(label, points, None if here is None else (here[1], here[0]))
+    return Picture(output.label, output.unit, label, over.unit, (seen,), over.name, output.name,
+                   turned=True)  # fmt: skip
 
 
 def _answered(calculator: Calculator, answers: Mapping[str, Answer], over: Input) -> Answer | None:
@@ -237,6 +257,11 @@ def _weakened(inputs: Mapping[str, Value], base: float) -> Callable[[float], flo
     return torque
 
 
+_TIME_ALONG: Final = {
+    "discharge-time": ("voltage left", "voltage"), "precharge": ("share charged", ""),
+}  # fmt: skip
+"""Calculators of a time that are plotted over it: what then lies along y, and the input it is at
+the beginning; empty: zero."""
 _MORE: Final[Mapping[str, Callable[[Mapping[str, Value]], tuple[Picture, ...]]]] = {
     "top-speed": _thrust_and_load,
     "base-speed": _torque_and_power,

@@ -45,6 +45,8 @@ class Curve:
 
     points: tuple[Point, ...]
     present: Point | None = None
+    is_whole: bool = False
+    """Whether it has no gaps, however far apart its points are."""
 
 
 def plot(
@@ -79,7 +81,7 @@ def plot_curves(
     """Return the curves as `height` lines of at most `width` characters; empty without points.
 
     The first curve is drawn finely with `.·'`, others with `+` and `x`; `●` is the present point,
-    `┴` its place on the x axis. The y axis ends at round numbers.
+    `┴` its place on the x axis. Both axes end at round numbers.
     """
     every = [point for curve in curves for point in curve.points]
     every += [curve.present for curve in curves if curve.present is not None]
@@ -90,9 +92,10 @@ def plot_curves(
     ends = {0: _end(y[1]), rows - 1: _end(y[0])}
     if rows >= _MIDDLE_FROM and rows % 2:
         ends[rows // 2] = _end((y[0] + y[1]) / 2.0)
-    grid = _Grid(_span([x for x, _ in every]), y, width, rows, ends)
+    x = round_span(min(x for x, _ in every), max(x for x, _ in every))
+    grid = _Grid(x, y, width, rows, ends)
     for at, curve in reversed(list(enumerate(curves))):
-        grid.trace(curve.points, _OTHERS[min(at, len(_OTHERS)) - 1] if at else "")
+        grid.trace(curve, _OTHERS[min(at, len(_OTHERS)) - 1] if at else "")
     for curve in curves:
         if curve.present is not None:
             column = grid.column(curve.present[0])
@@ -147,14 +150,16 @@ class _Grid:
         part = column / max(1, self.columns - 1)
         return self._x[0] + part * (self._x[1] - self._x[0])
 
-    def trace(self, points: Sequence[Point], sign: str) -> None:
+    def trace(self, curve: Curve, sign: str) -> None:
         """Draw a curve column by column, its points joined; a gap between points stays a gap."""
+        points = curve.points
         if len(points) < 2:  # noqa: PLR2004  nothing to join
             return
-        usual = (points[-1][0] - points[0][0]) / (len(points) - 1)
+        widest = 2.5 * (points[-1][0] - points[0][0]) / (len(points) - 1)
+        widest = math.inf if curve.is_whole else widest
         last: int | None = None
         for column in range(self.columns):
-            y = _between(points, self.x_at(column), 2.5 * usual)
+            y = _between(points, self.x_at(column), widest)
             if y is None:
                 last = None
                 continue

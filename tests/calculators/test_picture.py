@@ -105,6 +105,16 @@ def test_torque_is_level_to_base_speed_and_falls_beyond_as_the_voltage_circle_sa
         assert watt == pytest.approx(turning * speed)
 
 
+def test_a_discharge_is_plotted_over_the_time_it_takes() -> None:
+    """First-order discharge by hand: U = U0·exp(−t/RC), from 84 V with 3 mF and 10 kΩ."""
+    worked = compute_typed("discharge-time", catalogue.get("discharge-time").example.inputs)
+    (picture,) = pictures(worked.calculator, worked.inputs, worked.result.outputs)
+    assert (picture.x_label, picture.y_label) == ("time to wait", "voltage left")
+    for time, voltage in picture.traces[0].points:
+        assert voltage == pytest.approx(84.0 * math.exp(-time / 30.0))
+    assert picture.traces[0].present == pytest.approx((30.0 * math.log(84.0 / 60.0), 60.0))
+
+
 def test_without_values_there_is_nothing_to_plot() -> None:
     for name in ("pack-sag", "top-speed", "base-speed", "ntc-steinhart-hart"):
         assert pictures(catalogue.get(name), {}) == ()

@@ -105,7 +105,7 @@ def plot_lines(sheet: Worksheet, result: Outcome, at: int, width: int, height: i
         return []
     picture = every[at % len(every)]
     x_unit, y_unit = _units(sheet, picture)
-    curves = [_curve(trace, x_unit, y_unit) for trace in picture.traces]
+    curves = [_curve(trace, picture, x_unit, y_unit) for trace in picture.traces]
     x_label = f"{picture.x_label} {label(x_unit)}".strip()
     y_label = f"{picture.y_label} {label(y_unit)}".strip()
     has_legend = height > _LEGEND_FROM
@@ -116,15 +116,19 @@ def plot_lines(sheet: Worksheet, result: Outcome, at: int, width: int, height: i
 
 
 def _units(sheet: Worksheet, picture: Picture) -> tuple[str, str]:
+    """Return the units of both axes: those of the fields, where the axes are fields."""
+    if picture.turned:
+        return sheet.units[picture.output], sheet.entries[picture.over].unit
     x = sheet.entries[picture.over].unit if picture.over else picture.x_unit
     return x, sheet.units[picture.output] if picture.output else picture.y_unit
 
 
-def _curve(trace: Trace, x_unit: str, y_unit: str) -> Curve:
+def _curve(trace: Trace, picture: Picture, x_unit: str, y_unit: str) -> Curve:
     x, y = unit(x_unit), unit(y_unit)
     points = tuple((x.from_si(one), y.from_si(other)) for one, other in trace.points)
     here = trace.present
-    return Curve(points, None if here is None else (x.from_si(here[0]), y.from_si(here[1])))
+    present = None if here is None else (x.from_si(here[0]), y.from_si(here[1]))
+    return Curve(points, present, is_whole=picture.turned)
 
 
 def _legend(picture: Picture, at: int, count: int) -> str:
