@@ -33,8 +33,8 @@ UPDATE = os.environ.get("COMMISSION_SNAPSHOTS") == "update"
 _FONT_FACE = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
 _COMMENT = re.compile(r"<!--.*?-->\s*", re.DOTALL)
 _UNIQUE = re.compile(r"terminal-\d+-")
-_DIGEST = re.compile(r"\br(\d+)( |&#160;)[0-9a-f]{8}\b")
-"""A procedure's revision and its digest, which follows every edit of a checklist."""
+_DIGEST = re.compile(r"(\br\d+|\bhead)( |&#160;)(?:[0-9a-f]{8}\b|[0-9a-f]{32}(?=…))")
+"""A procedure's behind its revision, and a record's head: they follow every edit of a checklist."""
 
 
 NOW = datetime(2031, 5, 6, 12, 30, tzinfo=UTC)
@@ -154,8 +154,13 @@ def compare(app: App[Any], name: str) -> str:
 
 
 def masked(picture: str) -> str:
-    """Return a picture with a steady text of the same length for each procedure's digest."""
-    return _DIGEST.sub(rf"r\1\g<2>{STEADY_DIGEST}", picture)
+    """Return a picture with a steady text of the same length for each digest."""
+
+    def steady(found: re.Match[str]) -> str:
+        start = found[1] + found[2]
+        return start + (STEADY_DIGEST * 4)[: len(found[0]) - len(start)]
+
+    return _DIGEST.sub(steady, picture)
 
 
 def screen_text(app: App[Any]) -> str:
