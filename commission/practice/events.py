@@ -7,7 +7,7 @@ from typing import Literal
 
 Kind = Literal[
     "power at the wheel", "backward under power", "runs away", "live contact", "inrush",
-    "reversed polarity", "drive in the sweep",
+    "reversed polarity", "drive in the sweep", "off the stand", "hands at the wheel",
 ]  # fmt: skip
 """
 power at the wheel     key on with a live bus: from here on the wheel can turn under power
@@ -17,6 +17,8 @@ live contact           hands at a terminal that still had a dangerous voltage
 inrush                 the main contact closed on empty capacitors
 reversed polarity      the pack was connected the wrong way round
 drive in the sweep     the throttle was swept with drive allowed
+off the stand          the wheel turned under power while the bike was not on its work stand
+hands at the wheel     hands turned a wheel that was free to be driven
 """
 
 

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
 _KMH: Final = 1.0 / 3.6
 _RIDDEN_S: Final = 3600.0
-_NEW_FIRMWARE: Final = "9.01"
+NEW_FIRMWARE: Final = "9.01"
+"""The version of the file that an update loads."""
 _FIRM: Final = 3.0
 """Electrical degrees that a rotor-sensor board may shift and still feel firm."""
 
@@ -30,13 +31,13 @@ def words(look: Look) -> str:
 
 def update_file(look: Look) -> str:
     """Return what a firmware file says of itself."""
-    return _NEW_FIRMWARE if look.ask.name == "version" else f"controller-{_NEW_FIRMWARE}.bin"
+    return NEW_FIRMWARE if look.ask.name == "version" else f"controller-{NEW_FIRMWARE}.bin"
 
 
 def update(look: Look) -> str:
     """Load the new firmware, which leaves the controller's factory settings behind."""
     switched_on(look.bike)
-    look.bike.update_firmware(_NEW_FIRMWARE)
+    look.bike.update_firmware(NEW_FIRMWARE)
     return "done"
 
 

@@ -1,0 +1,178 @@
+"""What a practice job came to: what was wrong, where it could be seen, what was caught or missed.
+
+Measured against the same bike done by the honest robot with the same seed: where it fails a step,
+the fault could be seen there. Pure: from the record and the bike as it was left, to sentences.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from commission.job.state import Status
+from commission.practice.judging import effects
+from commission.practice.run import perform
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from commission.job.entry import Entry
+    from commission.job.state import JobState
+    from commission.practice.autopilot import Failure
+    from commission.practice.events import Event
+    from commission.practice.panel.world import Prepared, World
+
+HAZARDS: Final = {
+    "backward under power": "The first throttle after any start is the smallest that moves it.",
+    "runs away": "Everybody is clear of the wheel whenever the drive is allowed.",
+    "live contact": "Isolate, wait, measure the bus; only then do hands go to terminals.",
+    "inrush": "The pack is connected through its pre-charge only.",
+    "reversed polarity": "The pack's voltage is measured, with its sign, before it is connected.",
+    "drive in the sweep": "The throttle is swept in neutral.",
+    "off the stand": "The driven wheel is in the air before the drive is allowed.",
+    "hands at the wheel": "Neutral first, then hands.",
+}
+"""What would have avoided each event that can hurt."""
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """A heading and what stands under it."""
+
+    heading: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """All of it; `verdict` is its sum in capitals."""
+
+    verdict: str
+    summary: str
+    paragraphs: tuple[Paragraph, ...]
+
+
+def review(world: World, state: JobState, entries: Iterable[Entry]) -> Review:
+    """Return what became of a practice job as it was left."""
+    prepared = world.prepared
+    failed = tuple(_failed(entries))
+    met = effects(world.bike, prepared.fault, prepared.sound)
+    run = perform(world.plan, prepared.build, prepared.seed)
+    seen = _first_of_each(run.failures)
+    verdict, summary = _verdict(state, prepared, failed, met, seen)
+    parts = [_what_was_wrong(prepared), _where(state, seen, failed), _riders(state, met),
+             _hazards(state, world.bike.events)]  # fmt: skip
+    return Review(verdict, summary, tuple(part for part in parts if part is not None))
+
+
+def lines(told: Review, width: int = 80) -> Iterator[str]:
+    """Yield a review as plain text in lines of at most `width` where words allow."""
+    yield f"PRACTICE  {told.verdict}"
+    yield from textwrap.wrap(told.summary, width)
+    for part in told.paragraphs:
+        yield ""
+        yield part.heading
+        for line in part.lines:
+            yield from textwrap.wrap(line, width, initial_indent="  ", subsequent_indent="    ")
+
+
+def _failed(entries: Iterable[Entry]) -> Iterator[tuple[str, str]]:
+    """Yield each failure of the job: step and the record's reason."""
+    for entry in entries:
+        if entry.kind in ("answered", "corrected") and entry.body.get("verdict") == "fail":
+            yield str(entry.step), str(entry.body.get("because", ""))
+
+
+def _first_of_each(failures: Sequence[Failure]) -> tuple[Failure, ...]:
+    return tuple({each.step: each for each in reversed(failures)}.values())[::-1]
+
+
+def _verdict(
+    state: JobState,
+    prepared: Prepared,
+    failed: Sequence[tuple[str, str]],
+    met: Sequence[str],
+    seen: Sequence[Failure],
+) -> tuple[str, str]:
+    if state.outcome == "released":
+        return _released(prepared, met)
+    if state.stopped or state.outcome:
+        at = _title(state, state.stopped or (failed[-1][0] if failed else ""))
+        if prepared.fault is None:
+            return "FALSE ALARM", f"The bike was sound, and the job stopped at “{at}”."
+        return "CAUGHT", f"The job stopped at “{at}” before anybody rode the bike."
+    if {each.step for each in seen} & {step for step, _ in failed}:
+        return "FOUND", "You left before the end; what is wrong had been seen."
+    return "LEFT", "You left before the job came to an end."
+
+
+def _released(prepared: Prepared, met: Sequence[str]) -> tuple[str, str]:
+    if met:
+        return "MISSED", "The bike was released, and its rider meets what was wrong."
+    if prepared.fault is None:
+        return "RIGHT", "The bike was sound, and it was released."
+    return "FOUND AND MENDED", "The bike was released, and its rider meets nothing wrong."
+
+
+def _what_was_wrong(prepared: Prepared) -> Paragraph:
+    fault = prepared.fault
+    if fault is None:
+        return Paragraph("What was wrong", ("Nothing: the bike came as it should.",))
+    return Paragraph(
+        "What was wrong",
+        (
+            f"{fault.title} ({fault.id}; {fault.severity}).",
+            f"For the rider: {fault.effect}",
+            f"Noticed by: {fault.noticed}",
+        ),
+    )
+
+
+def _where(
+    state: JobState, seen: Sequence[Failure], failed: Sequence[tuple[str, str]]
+) -> Paragraph | None:
+    """Return where an honest look shows it, and what was done there; None where nothing is."""
+    said = [
+        f"{_title(state, each.step)}: {each.because} {_yours(state, each.step, failed)}"
+        for each in seen
+    ]
+    known = {each.step for each in seen}
+    own = [
+        f"{_title(state, step)}: {because} YOURS ALONE: an honest look passes it."
+        for step, because in dict(failed).items()
+        if step not in known
+    ]
+    return Paragraph("At which step", (*said, *own)) if said or own else None
+
+
+def _yours(state: JobState, step: str, failed: Sequence[tuple[str, str]]) -> str:
+    if step in dict(failed):
+        return "You CAUGHT it."
+    answer = state.steps[step].answer
+    if answer is not None and answer.verdict != "fail":
+        return "You MISSED it: the step passed."
+    if state.steps[step].status in (Status.NOT_APPLICABLE, Status.DORMANT):
+        return "It was not asked of you."
+    return "You did not get there."
+
+
+def _riders(state: JobState, met: Sequence[str]) -> Paragraph | None:
+    if not met:
+        return None
+    heading = "A rider meets" if state.outcome == "released" else "As it stands, a rider would meet"
+    return Paragraph(heading, tuple(met))
+
+
+def _hazards(state: JobState, events: Sequence[Event]) -> Paragraph | None:
+    told = tuple(
+        f"{_title(state, event.step) or 'Before the first step'}: {event.what} "
+        f"{HAZARDS[event.kind]}"
+        for event in events
+        if event.kind in HAZARDS
+    )
+    return Paragraph("Hazards on the way", told or ("None.",))
+
+
+def _title(state: JobState, step: str) -> str:
+    return state.plan.planned(step).step.title if step in state.plan.index else ""
