@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from commission.job.plan import Plan
     from commission.job.state import JobState
     from commission.practice.build import Build
-    from commission.practice.debrief import debrief
     from commission.practice.faults import Fault
     from commission.practice.habits import Habits
     from commission.practice.recorded import Recorded
@@ -72,6 +71,7 @@ def _by_itself(
 ) -> int:
     from commission.job.plan import from_record
     from commission.practice.bike import Bike
+    from commission.practice.debrief import debrief
     from commission.practice.recorded import clocks_of, practise
     from commission.record.bench import Bench
     from commission.record.places import practice as practice_store

@@ -33,6 +33,7 @@ class Recorded:
 
     job: str
     head: str
+    state: JobState
     ended: Ended
     failures: tuple[Failure, ...]
     truths: tuple[Truth, ...]
@@ -72,6 +73,7 @@ def practise(
         return Recorded(
             session.job,
             session.head,
+            session.state,
             ended,
             tuple(robot.failures),
             truths(bike.build, bike.controller),

@@ -109,10 +109,11 @@ def throttle_released(look: Look) -> str:
 
 def throttle_swept(look: Look) -> str:
     """Return the throttle's signal where the grip was set to."""
-    if look.memo.get("careless"):
-        look.bike.drive_mode(allowed=True)
+    look.bike.drive_mode(allowed=bool(look.memo.get("careless")))
     share = float(look.given.get("x", "0")) / 100.0
     look.bike.throttle(min(1.0, max(0.0, share)))
+    if look.bike.motion().turns:
+        look.bike.note("drive in the sweep", "The wheel ran up while the throttle was swept.")
     text = look.measured("throttle signal", "multimeter")
     look.bike.throttle(0.0)
     return text
