@@ -11,6 +11,7 @@ from commission.tui.calculators import listing
 from commission.tui.calculators.form import CalculatorForm
 from commission.tui.calculators.screen import NOTHING, Calculators
 from commission.tui.home.screen import Home
+from commission.tui.job.screen import JobScreen
 from commission.tui.palette import Palette
 
 
@@ -96,6 +97,26 @@ async def test_find_reaches_a_calculator_by_its_name_from_any_screen(
         # The second form took the place of the first: one way back leads Home.
         await pilot.press("f10")
         await until(pilot, lambda: isinstance(app.screen, Home))
+
+
+async def test_a_job_goes_on_where_it_was_after_calculating(
+    app_on: Any, start_job: Any, until: Any, shown: Any
+) -> None:
+    with start_job("OFR-0001") as session:
+        job = session.state.opened.job
+    app = app_on(job)
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: isinstance(app.screen, JobScreen))
+        before = shown(app)
+        await pilot.press("f9")
+        await until(pilot, lambda: isinstance(app.screen, Palette))
+        await pilot.press(*"reduction")
+        await until(pilot, lambda: "Calculate reduction" in shown(app))
+        await pilot.press("enter")
+        await until(pilot, lambda: getattr(app.screen, "is_ready", False))
+        await pilot.press("f10")
+        await until(pilot, lambda: isinstance(app.screen, JobScreen))
+        assert shown(app) == before
 
 
 def test_the_best_match_is_the_name_before_the_title_before_the_rest() -> None:
