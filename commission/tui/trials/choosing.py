@@ -39,7 +39,8 @@ class ChooseTrial(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "try_it", "Try it", id="trials.try", priority=True,
                 tooltip="Try the highlighted procedure"),
-        Binding("f10,escape", "app.back", "Back", id="choose.back", tooltip="Leave this screen"),
+        Binding("f10", "app.back", "Back", id="choose.back", tooltip="Leave this screen"),
+        Binding("escape", "app.back", "Back", show=False),
     ]  # fmt: skip
     DEFAULT_CSS = """
     ChooseTrial {

@@ -45,7 +45,8 @@ class Trials(Screen[None]):
         Binding("f7", "read('up')", "Read up", id="trials.read_up", show=False),
         Binding("f8", "read('down')", "Read on", id="trials.read_down",
                 tooltip="Scroll what is said of the row"),
-        Binding("f10,escape", "app.back", "Back", id="trials.back", tooltip="Leave the trials"),
+        Binding("f10", "app.back", "Back", id="trials.back", tooltip="Leave the trials"),
+        Binding("escape", "app.back", "Back", show=False),
     ]  # fmt: skip
     DEFAULT_CSS = """
     Trials {

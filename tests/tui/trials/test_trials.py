@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from commission.practice import proving
 from commission.practice.faults import shipped
 from commission.practice.judging import Finding, Verdict
 from commission.practice.matrix import Matrix
 from commission.practice.trial import Trial
 from commission.tui.trials import rows
 from commission.tui.trials.alone import TrialsApp
+from commission.tui.trials.choosing import ChooseTrial
 from commission.tui.trials.screen import Trials
 
 if TYPE_CHECKING:
@@ -127,3 +131,67 @@ async def test_nothing_found_says_so_and_text_in_brackets_stays(
         await pilot.press(*" nosuch")
         await pilot.pause()
         assert "No fault has these words." in shown(app)
+
+
+async def test_the_search_leads_to_a_procedure_that_is_tried_beside_the_screen(
+    matrix: Matrix,
+    app_on: Callable[[], Any],
+    until: Callable[..., Any],
+    snapshot: Callable[[Any, str], str],
+    shown: Callable[[Any], str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[str] = []
+    go_on = threading.Event()
+
+    def prove(loaded: Any, faults: Any, *, told: Callable[[int, int], None], **_: Any) -> Matrix:
+        asked.append(loaded.procedure.procedure)
+        assert len(faults) > 100
+        told(30, 120)
+        assert go_on.wait(8)
+        return matrix
+
+    monkeypatch.setattr(proving, "prove", prove)
+    app = app_on()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("f9", *"fault tri", "enter")
+        await until(pilot, lambda: isinstance(app.screen, ChooseTrial))
+        await pilot.press("enter")
+        await until(pilot, lambda: "30 of 120" in shown(app))
+        snapshot(app, "trials-choose-80x24")
+        go_on.set()
+        await until(pilot, lambda: isinstance(app.screen, Trials))
+        assert asked == ["controller-exchange"]
+        await pilot.press("f10")
+        await until(pilot, lambda: isinstance(app.screen, ChooseTrial))
+
+
+async def test_leaving_ends_the_trials_that_are_being_made(
+    app_on: Callable[[], Any],
+    until: Callable[..., Any],
+    shown: Callable[[Any], str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    ended: list[str] = []
+
+    def prove(*_: Any, told: Callable[[int, int], None], **__: Any) -> Matrix:
+        try:
+            for done in range(10_000):
+                told(done, 10_000)
+                time.sleep(0.005)
+        except BaseException as error:
+            ended.append(type(error).__name__)
+            raise
+        raise AssertionError
+
+    monkeypatch.setattr(proving, "prove", prove)
+    app = app_on()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        app.push_screen(ChooseTrial())
+        await until(pilot, lambda: isinstance(app.screen, ChooseTrial))
+        await pilot.press("enter")
+        await until(pilot, lambda: "of 10000 trials" in shown(app))
+        await pilot.press("f10")
+        await until(pilot, lambda: ended == ["_LeftError"])
