@@ -60,7 +60,7 @@ class Failure:
 
 @dataclass
 class Autopilot:
-    """See the module; `work` does it all."""
+    """See the module; `work` does it all, `turn` one thing after another."""
 
     job: Job
     bike: Bike
@@ -72,23 +72,29 @@ class Autopilot:
     failures: list[Failure] = field(default_factory=list)
     refusals: list[str] = field(default_factory=list)
     """What the job's rules refused a hurried hand."""
+    _person: Answering | None = field(default=None, repr=False)
 
     def work(self) -> Ended:
         """Go through the job to its end and return how it ended."""
-        person = Answering(self.job.state.plan, self.bike, self.habits, self.keep)
         for _ in range(_MOST_TURNS):
-            step = self._open()
-            try:
-                ended = self._turn(person)
-            except NoAnswerError as error:
-                return Ended("stuck", step, error.diagnostics())
-            except NothingSeenError as error:
-                return Ended("stopped", step, error.diagnostics())
-            except RefusedError as error:
-                return Ended("stopped", step, f"Not taken: {error.diagnostics()}")
+            ended = self.turn()
             if ended is not None:
                 return ended
         return Ended("stuck", self._open(), "The job does not come to an end.")
+
+    def turn(self) -> Ended | None:
+        """Do one thing; return how the job ended where it has."""
+        if self._person is None:
+            self._person = Answering(self.job.state.plan, self.bike, self.habits, self.keep)
+        step = self._open()
+        try:
+            return self._turn(self._person)
+        except NoAnswerError as error:
+            return Ended("stuck", step, error.diagnostics())
+        except NothingSeenError as error:
+            return Ended("stopped", step, error.diagnostics())
+        except RefusedError as error:
+            return Ended("stopped", step, f"Not taken: {error.diagnostics()}")
 
     def _open(self) -> str:
         planned = moves.open_step(self.job.state)

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 RANDOM: Final = "random"
 _TRIES: Final = 200
 """How many seeds are tried for a bike that has what a fault needs."""
+_SOUND: Final = 1 / 3
 _LOOKS: Final = 60
 """How many faults are tried for one that the procedure finds."""
 
@@ -100,3 +101,10 @@ def _shipped() -> tuple[Fault, ...]:
     if not known:
         raise RefusedError("The fault catalogue cannot be read.", "Its files are damaged.")
     return known
+
+
+def surprise(plan: Plan, seed: int | None) -> Prepared:
+    """Return a bike that may be sound: one in three is, and the others have a findable fault."""
+    if Random(seed).random() < _SOUND:  # noqa: S311  for play
+        return prepared(plan, None, seed)
+    return findable(plan, seed)

@@ -68,7 +68,7 @@ def practise(
     with bench.start(loaded, known, CREW, TECHNICIAN, practice=True) as session:
         if opened is not None:
             opened(session.job)
-        robot = Autopilot(session, bike, habits, _keeper(session), watch)
+        robot = Autopilot(session, bike, habits, keeper(session), watch)
         ended = robot.work()
         return Recorded(
             session.job,
@@ -80,7 +80,9 @@ def practise(
         )
 
 
-def _keeper(session: Session) -> Callable[[str, str], Mapping[str, str | int]]:
+def keeper(session: Session) -> Callable[[str, str], Mapping[str, str | int]]:
+    """Return what keeps a text with a job as a file, and returns the file's description."""
+
     def keep(name: str, content: str) -> Mapping[str, str | int]:
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / name

@@ -99,13 +99,8 @@ class LooksPage(PlainPage):
 
     def _photograph(self, step: str) -> str:
         what = cast("Any", self._world.plan.planned(step).step)
-        path = self._world.folder / f"{step}{what.types[0] if what.types else '.txt'}"
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(f"PRACTICE: {what.what}\n", encoding="utf-8")
-        except OSError as error:
-            return f"Not written: {error.strerror or error}."
-        return f"Written: {path}"
+        ending = what.types[0] if what.types else ".txt"
+        return self._world.write(f"{step}{ending}", f"PRACTICE: {what.what}\n")
 
 
 class PapersPage(PlainPage):

@@ -163,13 +163,7 @@ class ProgramPage(PlainPage):
         for name, setting in self._settings.items():
             text = self._value(setting).removesuffix(f" {setting.unit}")
             lines.append(f"{name},{text},{setting.unit or ''}")
-        path = self._world.folder / EXPORTED
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text("\n".join([*lines, ""]), encoding="utf-8")
-        except OSError as error:
-            return f"Not written: {error.strerror or error}."
-        return f"Written: {path}"
+        return self._world.write(EXPORTED, "\n".join([*lines, ""]))
 
     def take(self, row: str, typed: str) -> Said:
         """See `Page`."""

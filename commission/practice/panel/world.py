@@ -46,6 +46,8 @@ class World:
     bike: Bike = field(init=False)
     touched: int = 0
     """How often something was done or looked at."""
+    last_file: Path | None = None
+    """What was written last."""
     step: str = ""
     """The open step, and how much its timer still asks for; the job's screen sets both."""
     timer_s: float = 0.0
@@ -79,6 +81,17 @@ class World:
         """Keep which step is in hand: events are told with it."""
         self.step = self.bike.step = step
         self.timer_s = timer_s
+
+    def write(self, name: str, text: str) -> str:
+        """Write a file at the bench and return what is said of it."""
+        path = self.folder / name
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        except OSError as error:
+            return f"Not written: {error.strerror or error}."
+        self.last_file = path
+        return f"Written: {path}"
 
     def wait(self, seconds: float) -> None:
         """Let time pass at once."""

@@ -52,6 +52,11 @@ class Timer(Plain):
         """Seconds left, at least 0."""
         return max(0.0, self._end - monotonic())
 
+    def run_down_to(self, seconds: float) -> None:
+        """Have so many seconds left: the record's clock went on faster than this one."""
+        self._end = monotonic() + seconds
+        self._tick()
+
     def _tick(self) -> None:
         left = self.remaining
         self.show(timer_text(self._wait.seconds, left))

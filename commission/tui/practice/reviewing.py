@@ -1,0 +1,90 @@
+"""After practice: what was wrong, at which step it could be seen, what was caught and missed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.screen import Screen
+
+from commission.tui.job.frame import PRACTICE
+from commission.tui.widgets import KeyBar, Plain, TitleBar, plain
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.app import ComposeResult
+
+    from commission.job.entry import Entry
+    from commission.job.state import JobState
+    from commission.practice.panel.world import World
+    from commission.practice.review import Review
+
+
+class ReviewScreen(Screen[None]):
+    """Says what a practice job came to."""
+
+    AUTO_FOCUS = "VerticalScroll"
+    about = (
+        "What was wrong with the virtual bike, at which step an honest look shows it, and what you"
+        " did there. The record of the job is kept among the practice jobs."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f10,enter", "app.back", "Done", id="review.back", tooltip="Leave the review"),
+        Binding("escape", "app.back", show=False),
+    ]  # fmt: skip
+    DEFAULT_CSS = """
+    ReviewScreen {
+        VerticalScroll { height: 1fr; padding: 1 2; scrollbar-size-vertical: 1; }
+        #told { max-width: 90; height: auto; }
+    }
+    """
+
+    @dataclass
+    class Told(Message):
+        """It was found out."""
+
+        review: Review
+
+    def __init__(self, world: World, state: JobState, entries: tuple[Entry, ...]) -> None:
+        """Look back on the job of `state` and `entries`."""
+        super().__init__()
+        self._world, self._state, self._entries = world, state, entries
+
+    def compose(self) -> ComposeResult:
+        job = self._state.opened.job if self._state.opened else ""
+        yield TitleBar(f"Review of {job}   {self._state.plan.procedure.title}", PRACTICE)
+        with VerticalScroll():
+            yield Plain("Doing the same job honestly, to compare …", id="told")
+        yield KeyBar()
+
+    def on_mount(self) -> None:
+        self._look_back()
+
+    @work(thread=True, exclusive=True, group="review")
+    def _look_back(self) -> None:
+        from commission.practice.review import review
+
+        self.post_message(self.Told(review(self._world, self._state, self._entries)))
+
+    @on(Told)
+    def show_review(self, message: Told) -> None:
+        kept = getattr(self.app, "reviews", None)  # the practice app prints them when it ends
+        if kept is not None:
+            kept.append(message.review)
+        self.query_one("#told", Plain).show(Content("\n").join(_told(message.review)))
+
+
+def _told(review: Review) -> Iterator[Content]:
+    yield Content.assemble(plain(f" {review.verdict} ", "bold reverse"))
+    yield plain(review.summary, "bold")
+    for part in review.paragraphs:
+        yield Content("")
+        yield plain(part.heading, "bold underline")
+        for line in part.lines:
+            yield plain(f"- {line}")
