@@ -14,6 +14,7 @@ from commission.job.signature import fingerprint, public_of
 from commission.record.attachments import sync_folder
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -82,11 +83,17 @@ def normal(passphrase: str) -> str:
     return unicodedata.normalize("NFKC", passphrase)
 
 
+def fresh_secret() -> bytes:
+    """Return the 32 random bytes that an Ed25519 private key is (RFC 8032, 5.1.5)."""
+    return os.urandom(32)
+
+
 class KeyFolder:
     """A folder of encrypted PEM files, one per key, that only its owner can read."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, secret: Callable[[], bytes] = fresh_secret) -> None:
         self.folder = folder
+        self._secret = secret
 
     def path(self, person: str, key: str) -> Path:
         """Return where a key is kept."""
@@ -100,7 +107,7 @@ class KeyFolder:
         """
         from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-        private = Ed25519PrivateKey.generate()
+        private = Ed25519PrivateKey.from_private_bytes(self._secret())
         signer = Signer(person, public_of(private.public_key().public_bytes_raw()), private)
         self._write(self.path(person, signer.key), private.private_bytes_raw(), passphrase)
         return signer

@@ -61,8 +61,7 @@ class Session:
         self._recent = deque(entries, maxlen=_KEPT)
         self._head = head
         self._book = book
-        self.sitting = sitting
-        """Whose keys are open at the bench."""
+        self._sitting = sitting
         self._turn = threading.RLock()
 
     @property
@@ -79,6 +78,11 @@ class Session:
     def head(self) -> Digest:
         """The digest of the last entry."""
         return self._head
+
+    @property
+    def sitting(self) -> Sitting:
+        """Whose keys are open at the bench."""
+        return self._sitting
 
     def now(self) -> Instant:
         """Return this moment."""

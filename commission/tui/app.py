@@ -24,7 +24,7 @@ from textual.message import Message
 from textual.worker import WorkerFailed
 
 from commission.tui import crash, endings
-from commission.tui.keys import OrderedKeysApp
+from commission.tui.keys import OrderedKeysApp, Struck
 from commission.tui.small import TooSmall, too_small
 from commission.tui.themes import DARK, THEMES, next_theme, starting_theme
 from commission.tui.widgets import key_name
@@ -116,6 +116,11 @@ class CommissionApp(OrderedKeysApp[None]):
         endings.watch_signals(self)
         endings.watch_keyboard(self)
         self.screen_change_signal.subscribe(self, lambda _: self.check_size())
+
+    async def on_event(self, event: events.Event) -> None:
+        if self.bench is not None and isinstance(event, Struck):
+            self.bench.sitting.touch()  # before the key counts: it may come after a long pause
+        await super().on_event(event)
 
     def on_unmount(self) -> None:
         if self.bench is not None:

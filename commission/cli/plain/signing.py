@@ -25,7 +25,10 @@ def record(session: Session, drafts: Sequence[Draft], talk: Talk) -> None:
         session.record(drafts)
     except UnsignedError as needed:
         sign(session, needed, talk)
-        session.record(drafts)
+        try:
+            session.record(drafts)
+        finally:
+            session.sitting.spend(needed.person)  # it was for this alone
 
 
 def sign(session: Session, needed: UnsignedError, talk: Talk) -> None:

@@ -44,6 +44,8 @@ class Home(OpensJobs):
         Binding("f2", "start", "New job", id="home.start", tooltip="Start a job on a bike"),
         Binding("f3", "calculators", "Calculators", id="home.calculators",
                 tooltip="All calculators of the trade, by topic"),
+        Binding("f7", "register", "Register", id="home.register", show=False,
+                tooltip="People, their roles and keys"),
         Binding("f5", "reload", "Read again", id="home.reload", show=False,
                 tooltip="Read the list of jobs again"),
         Binding("down", "move('cursor_down')", "Down", id="home.down", show=False),
@@ -189,6 +191,12 @@ class Home(OpensJobs):
         from commission.tui.calculators.opening import open_list
 
         open_list(self.app)
+
+    def action_register(self) -> None:
+        from commission.tui.register.screen import RegisterScreen
+
+        if self.app.bench is not None:
+            self.app.push_screen(RegisterScreen(self.app.bench))
 
     def action_reload(self) -> None:
         self.read_jobs()

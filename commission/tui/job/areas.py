@@ -73,7 +73,9 @@ def _answer(planned: PlannedStep, asking: Asking, session: JobSession, technicia
             return RunsArea(asking.asks, step, state.steps[step.id].parts)
         case SignOff():
             name = technician if step.role in state.people.get(technician, ()) else ""
-            return SignArea(asking.asks[0].name, step, name, session.head, state.seq)
+            return SignArea(
+                asking.asks[0].name, step, name, session.head, state.seq, keyed=bool(state.ids)
+            )
         case Attach():
             return FileArea(asking.asks[0])
         case _:

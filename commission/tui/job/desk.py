@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 from textual.screen import Screen
 
-from commission.errors import CommissionError, RefusedError, StoreError
+from commission.errors import CommissionError, RefusedError, StoreError, UnsignedError
 from commission.job import moves
 from commission.tui.job import dialogs
 from commission.tui.job.form import Form
 from commission.tui.notice import Notice
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Awaitable, Callable, Iterable, Mapping
 
     from commission.job.entry import Draft
     from commission.tui.app import CommissionApp
@@ -80,6 +80,13 @@ class Desk(Screen[None]):
             drafts = tuple(make())
             if drafts:
                 self.session.record(drafts)
+        except UnsignedError as needed:
+
+            async def again() -> None:
+                await self.record(make)
+
+            self.ask_signature(needed, again)
+            return False
         except RefusedError as error:
             self.area.refuse(error.diagnostics())
             return False
@@ -88,6 +95,14 @@ class Desk(Screen[None]):
             return False
         self._settle()
         return True
+
+    def ask_signature(self, needed: UnsignedError, then: Callable[[], Awaitable[None]]) -> None:
+        """Ask somebody to sign what is to be recorded; `then` records it."""
+        from commission.tui.signing.asking import ask_signature
+
+        entries, head = self.session.state.seq, self.session.head
+        over = f"{entries} entries, head {head[:32]}…"
+        ask_signature(self.app, self.session.sitting, needed, over, then)
 
     def could_not_write(self, error: StoreError) -> None:
         """Say that nothing was recorded, why, and what to do."""
@@ -126,6 +141,9 @@ class Desk(Screen[None]):
         def take(given: dict[str, str]) -> str:
             try:
                 dialog.take(given)
+            except UnsignedError as needed:
+                self.ask_signature(needed, form.hand_on_again)
+                return needed.diagnostics()
             except RefusedError as error:
                 return error.diagnostics()
             except StoreError as error:
@@ -137,7 +155,8 @@ class Desk(Screen[None]):
             if taken:
                 await self.show_job()
 
-        self.app.push_screen(Form(dialog.title, dialog.text, dialog.asks, take), closed)
+        form = Form(dialog.title, dialog.text, dialog.asks, take)
+        self.app.push_screen(form, closed)
 
     def _settle(self) -> None:
         try:

@@ -44,7 +44,12 @@ def as_person(session: JobSession, name: str, role: str, technician: str) -> str
 
     Raises:
         RefusedError: the person takes part without that role: nobody gets a role by needing it.
+            Where people are registered, the register says who has it.
     """
+    if session.state.ids:
+        known, drafts = session.taking_part(name, role, technician)
+        session.record(drafts)
+        return known
     wanted = " ".join(name.split())
     people = session.state.people
     known = next((one for one in people if one.casefold() == wanted.casefold()), "")
@@ -83,7 +88,7 @@ def hold(session: JobSession, step: str, technician: str) -> Dialog:
 
     return Dialog(
         f"Hold point: another {role} confirms",
-        f"{planned.step.title}\nGiven: {given}\n{_known(role, known)}",
+        f"{planned.step.title}\nGiven: {given}\n{_known(session, role, known)}",
         (
             Ask("name", f"Name of the {role}", "text", offered=known[0] if known else ""),
             Ask("agrees", "Do you confirm it? yes or no", "yes_no"),
@@ -103,7 +108,7 @@ def resume(session: JobSession, technician: str) -> Dialog:
 
     return Dialog(
         "The job is stopped: a lead lets it go on",
-        f"{moves.suggest(session.state)}\n{_known('lead', known)}",
+        f"{moves.suggest(session.state)}\n{_known(session, 'lead', known)}",
         (
             Ask("name", "Name of the lead", "text", offered=known[0] if known else ""),
             Ask("reason", "Why it may go on", "text"),
@@ -130,7 +135,7 @@ def concession(session: JobSession, step: str, technician: str) -> Dialog:
 
     return Dialog(
         f"Concession by a {role}",
-        f"{planned.step.title}\n{failed}\n{_known(role, known)}",
+        f"{planned.step.title}\n{failed}\n{_known(session, role, known)}",
         (
             Ask("name", f"Name of the {role}", "text", offered=known[0] if known else ""),
             Ask("scope", "What exactly is accepted", "text"),
@@ -195,7 +200,10 @@ def replace_cell(
     )
 
 
-def _known(role: str, names: list[str]) -> str:
+def _known(session: JobSession, role: str, names: list[str]) -> str:
+    if session.state.ids:
+        here = f"Here as {role}: {', '.join(names)}. " if names else ""
+        return f"{here}Somebody else registered as {role} joins by name, id or initials."
     if not names:
         return f"No other {role} takes part yet: the name typed here joins the job as {role}."
     return f"Known as {role}: {', '.join(names)}. Another name joins the job."

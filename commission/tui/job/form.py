@@ -57,6 +57,7 @@ class Form(ModalScreen[bool]):
         self._text = text
         self._take = take
         self.area = FieldsArea(asks)
+        self._given: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
         with Vertical() as box:
@@ -72,7 +73,15 @@ class Form(ModalScreen[bool]):
     @on(FieldsArea.Given)
     def hand_on(self, event: Area.Given) -> None:
         event.stop()
-        refusal = self._take(event.given)
+        self._given = event.given
+        self._hand_on()
+
+    async def hand_on_again(self) -> None:
+        """Hand on once more what was given, now that it can be taken."""
+        self._hand_on()
+
+    def _hand_on(self) -> None:
+        refusal = self._take(self._given)
         if refusal:
             self.area.refuse(refusal)
         else:

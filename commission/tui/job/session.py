@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from commission.job.entry import Digest, Draft, Entry, Instant
     from commission.job.state import JobState
+    from commission.record.sitting import Sitting
 
 
 class JobSession(Protocol):
@@ -37,6 +38,13 @@ class JobSession(Protocol):
 
     def attach(self, path: Path, /) -> object:
         """Keep a file's content with the job; what `moves.submit` takes for it."""
+
+    def taking_part(self, name: str, role: str, by: str, /) -> tuple[str, tuple[Draft, ...]]:
+        """A registered person's name, and what is to be recorded for taking part as `role`."""
+
+    @property
+    def sitting(self) -> Sitting:
+        """Whose keys are open at the bench; asked for only in jobs of registered people."""
 
     def close(self) -> None:
         """Let other processes have the job."""

@@ -1,6 +1,7 @@
 """Signing the record so far: who, as what, with which meaning, and over which head.
 
-A signature takes the name and a typed word, so that no key by itself can sign.
+A signature takes the name and a typed word, so that no key by itself can sign. Where people are
+registered it takes the name here and then the passphrase, see `tui.signing`.
 """
 
 from __future__ import annotations
@@ -43,14 +44,17 @@ class SignArea(FieldsArea):
         name: str
         field: str
 
-    def __init__(self, field: str, step: SignOff, name: str, head: str, entries: int) -> None:
-        """Sign `step`, whose ask is `field`, over `head`; `name` is offered, if anybody is."""
-        super().__init__(
-            (
-                Ask(_NAME, f"Name of the {step.role} who signs", "text", offered=name),
-                Ask(_WORD, f"Type the word {step.meaning} to sign", "text"),
-            )
-        )
+    def __init__(
+        self, field: str, step: SignOff, name: str, head: str, entries: int, *, keyed: bool = False
+    ) -> None:
+        """Sign `step`, whose ask is `field`, over `head`; `name` is offered, if anybody is.
+
+        `keyed` leaves out the word, as a passphrase is asked for next.
+        """
+        who = Ask(_NAME, f"Name of the {step.role} who signs", "text", offered=name)
+        word = Ask(_WORD, f"Type the word {step.meaning} to sign", "text")
+        super().__init__((who,) if keyed else (who, word))
+        self._keyed = keyed
         self._field = field
         self._word = step.meaning
         self._signed = Plain(
@@ -65,7 +69,7 @@ class SignArea(FieldsArea):
         yield from super().compose()
 
     def give(self, given: dict[str, str]) -> None:
-        if given[_WORD].casefold() != self._word:
+        if not self._keyed and given[_WORD].casefold() != self._word:
             self.refuse(f"the word is {self._word}; nothing is signed.")
         else:
             self.post_message(self.Signed(given[_NAME], self._field))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual import on, work
@@ -10,15 +10,18 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
+from textual.suggester import SuggestFromList
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission.errors import CommissionError
 from commission.tui.start import procedures
-from commission.tui.start.entries import Entries, remarks, wrong_with
+from commission.tui.start.entries import Entries, remarks, same, wrong_with
 from commission.tui.widgets import Choices, Field, KeyBar, Plain, TitleBar, plain
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from textual.app import ComposeResult
 
     from commission.record.bench import Bench
@@ -90,6 +93,8 @@ class Start(Screen[None]):
         """The shipped procedures were read."""
 
         offered: tuple[Offered, ...]
+        able: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+        """Who is registered with a role, by name; empty where nobody is registered."""
 
     @dataclass
     class Refused(Message):
@@ -113,6 +118,7 @@ class Start(Screen[None]):
         self._technician = technician
         self._offered: tuple[Offered, ...] = ()
         self._busy = False
+        self._able: Mapping[str, tuple[str, ...]] = {}
 
     def compose(self) -> ComposeResult:
         yield TitleBar("commission", "a new job")
@@ -147,6 +153,7 @@ class Start(Screen[None]):
     @on(Offers)
     def show_offers(self, message: Offers) -> None:
         self._offered = message.offered
+        self._offer_people(message.able)
         choices = self.query_one("#procedures", Choices)
         options = [Option(plain(_line(offer))) for offer in self._offered]
         choices.set_options([*options, Option(plain(f" {'':{_WIDEST_TIME}}  {ANOTHER}"))])
@@ -187,7 +194,8 @@ class Start(Screen[None]):
 
     @on(Started)
     def show_job(self, message: Started) -> None:
-        self.app.technician = message.by
+        opened = message.session.state.opened
+        self.app.technician = message.by if opened is None else opened.by
         # Replaces this form: leaving the job leads to the jobs, not back to a form already used.
         self.app.open_job(message.session, instead=True)
 
@@ -213,7 +221,16 @@ class Start(Screen[None]):
 
     @work(thread=True, exclusive=True, group="read")
     def _read_procedures(self) -> None:
-        self.post_message(self.Offers(procedures.shipped()))
+        shipped = procedures.shipped()
+        try:
+            register = self._bench.book.register
+        except CommissionError as error:
+            self.post_message(self.Offers(shipped))
+            self.post_message(self.Refused(error))
+            return
+        roles = ("technician", "lead", "witness") if register.has_people else ()
+        able = {role: tuple(one.name for one in register.active(role)) for role in roles}
+        self.post_message(self.Offers(shipped, able))
 
     @work(thread=True, group="start")
     def _start(self, file: str | procedures.File, entries: Entries) -> None:
@@ -232,10 +249,27 @@ class Start(Screen[None]):
         return at is not None and at == len(self._offered)
 
     def _annotate(self, notes: dict[str, str], prefix: str) -> None:
-        for name, _, usual in (*_FIELDS, ("path", "", "")):
+        for name, _, note_of in (*_FIELDS, ("path", "", "")):
+            usual = ", ".join(self._able[name]) or "nobody yet" if name in self._able else note_of
             note = self.query_one(f"#note-{name}", Plain)
             said = notes.get(name)
             note.show(f"{prefix}{said}" if said else usual, "bold $text-warning" if said else "")
+
+    def _offer_people(self, able: Mapping[str, tuple[str, ...]]) -> None:
+        """Offer the registered people: beside each field, and to be completed with Right."""
+        self._able = able
+        for role, names in able.items():
+            typed = self.query_one(f"#{role}", Field)
+            typed.suggester = SuggestFromList(names, case_sensitive=False)
+            if not typed.value and len(names) == 1 and not self._is_technician(role, names[0]):
+                typed.value = names[0]
+            elif typed.value and typed.value not in names:
+                typed.value = ""  # who worked here before there was a register
+        if able:
+            self._annotate({}, "")
+
+    def _is_technician(self, role: str, name: str) -> bool:
+        return role == "witness" and same(name, self.query_one("#technician", Field).value)
 
     def _say(self, text: str) -> None:
         self.query_one("#said", Plain).show(text)

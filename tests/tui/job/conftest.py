@@ -98,6 +98,13 @@ class MemorySession:
         digest = hashlib.sha256(content).hexdigest()
         return {"name": Path(path).name, "sha256": digest, "size": len(content)}
 
+    def taking_part(self, name: str, role: str, by: str) -> tuple[str, tuple[Draft, ...]]:
+        raise AssertionError(f"nobody is registered here: {name}, {role}, {by}")
+
+    @property
+    def sitting(self) -> Any:
+        raise AssertionError("nobody signs here")
+
     def close(self) -> None:
         self.closed = True
 

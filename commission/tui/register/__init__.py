@@ -1,0 +1,1 @@
+"""The register on the screen: people, roles and keys."""

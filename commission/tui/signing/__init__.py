@@ -1,0 +1,1 @@
+"""Signing on the screen: passphrases typed unseen."""
