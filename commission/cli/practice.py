@@ -17,16 +17,14 @@ if TYPE_CHECKING:
 
     from commission.job.plan import Plan
     from commission.job.state import JobState
-    from commission.practice.build import Build
-    from commission.practice.faults import Fault
     from commission.practice.habits import Habits
-    from commission.practice.recorded import Recorded
+    from commission.practice.preparing import Prepared
     from commission.procedure.load import Loaded
 
 MAIN = "controller-exchange"
+SHORT = "quick-persistence"
+HONEST = "honest"
 _MARK = "PRACTICE"
-_TRIES = 200
-"""How many seeds are tried for a bike that has what a fault needs."""
 
 
 def register(app: typer.Typer) -> None:
@@ -36,8 +34,9 @@ def register(app: typer.Typer) -> None:
 
 def practice(
     procedure: Annotated[
-        str, typer.Argument(help="A shipped procedure's name, or a file.", metavar="[PROCEDURE]")
-    ] = MAIN,
+        str | None,
+        typer.Argument(help="A shipped procedure's name, or a file.", metavar="[PROCEDURE]"),
+    ] = None,
     fault: Annotated[
         str | None,
         typer.Option("--fault", metavar="NAME|random", help="What is wrong with the bike."),
@@ -46,52 +45,77 @@ def practice(
         int | None,
         typer.Option("--seed", help="Which bike, and its noise; without it the demonstrator."),
     ] = None,
-    auto: Annotated[bool, typer.Option("--auto", help="The job is done by itself.")] = False,
+    auto: Annotated[bool, typer.Option("--auto", help="A robot does the job.")] = False,
     plain: Annotated[bool, typer.Option("--plain", help="Text lines, for pipes.")] = False,
     hand: Annotated[
         str,
         typer.Option("--hand", help="Who works, with --auto: honest, confirms, copies, hurries."),
-    ] = "honest",
+    ] = HONEST,
     store: Annotated[
         str | None,
         typer.Option("--store", help="Path of the practice store.", show_default=False),
     ] = None,
 ) -> None:
-    """Do a whole job on a virtual bike; exit 0 where it ends in release, 1 where it stops."""
-    if not (auto and plain):
+    """Practise a whole job on a virtual bike; nothing of it is a job of the bench.
+
+    With --auto --plain: exit 0 where the job ends in release, 1 where it stops.
+    """
+    if auto and plain:
+        raise typer.Exit(_by_itself(procedure or MAIN, fault, seed, hand, store))
+    if plain:
         raise RefusedError(
-            "Practice by hand needs the bench panel, which is not built yet.",
-            "Use `commission practice --auto --plain`.",
+            "By hand, practice needs the screens.", "Use --plain together with --auto."
         )
-    raise typer.Exit(_by_itself(procedure, fault, seed, hand, store))
+    raise typer.Exit(_on_screens(procedure, fault, seed, auto, hand, store))
+
+
+def _on_screens(
+    procedure: str | None, fault: str | None, seed: int | None, auto: bool, hand: str,
+    store: str | None,
+) -> int:  # fmt: skip
+    from commission.practice import preparing
+    from commission.tui.practice.opening import Wanted, run
+
+    if hand != HONEST:
+        raise RefusedError("On the screens the robot is honest.", "Use --hand with --plain.")
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise RefusedError(
+            "The screens need a terminal.", "Use `commission practice --auto --plain` for pipes."
+        )
+    if fault not in (None, preparing.RANDOM):
+        preparing.named(str(fault))
+    chosen = procedure or (MAIN if auto else SHORT if fault is not None else None)
+    loaded = None if chosen is None else loaded_procedure(chosen)
+    return run(Wanted(loaded, fault, seed, auto, store))
 
 
 def _by_itself(
     procedure: str, fault: str | None, seed: int | None, hand: str, store: str | None
 ) -> int:
     from commission.job.plan import from_record
+    from commission.practice import review
     from commission.practice.bike import Bike
-    from commission.practice.debrief import debrief
     from commission.practice.recorded import clocks_of, practise
     from commission.record.bench import Bench
     from commission.record.places import practice as practice_store
 
     loaded, habits = loaded_procedure(procedure), _habits(hand)
-    plan = from_record(loaded.text)
-    build, wrong = _build(plan, fault, seed)
-    bike = Bike(build, seed or 0)
+    prepared = _prepared(from_record(loaded.text), fault, seed)
+    bike = Bike(prepared.build, prepared.seed)
     with Bench.open(store or practice_store(), clocks=clocks_of(bike)) as bench:
         done = practise(
             bench, loaded, bike, habits=habits, opened=_say_opened(loaded), watch=_watch
         )
-    _say_end(done, wrong)
-    told = debrief(plan, build, seed or 0, done.state, bike.events)
-    for line in (*told.happened, told.shows if wrong else "", told.missed):
-        if line:
-            _say(line)
+    ended = done.ended
+    at = f" at {ended.step}: {ended.why}" if ended.step else ""
+    _say(f"The job is {ended.how}{at}")
+    failed = [review.Failed(each.step, each.because) for each in done.failures]
+    stopped_at = ended.step if ended.how != "released" else ""
+    for line in review.lines(review.review(bike, prepared, done.state, failed, stopped_at)):
+        _say(line)
     _say(f"Job {done.job}, head {done.head}")
     return {"released": Exit.DONE, "finished": Exit.DONE, "stopped": Exit.NOT_GOOD}.get(
-        done.ended.how, Exit.COULD_NOT
+        ended.how, Exit.COULD_NOT
     )
 
 
@@ -128,45 +152,13 @@ def _habits(hand: str) -> Habits:
     raise RefusedError(f"There is no hand {hand!r}.", f"There are: {names}.")
 
 
-def _build(plan: Plan, fault: str | None, seed: int | None) -> tuple[Build, Fault | None]:
-    """Return the bike as it comes to the job, and what is wrong with it."""
-    from commission.practice.altering import ChangeError
-    from commission.practice.faults import apply
-    from commission.practice.physics.varied import demo_build, sound_build
-    from commission.practice.run import arriving
+def _prepared(plan: Plan, fault: str | None, seed: int | None) -> Prepared:
+    """Return the bike as it comes to the job."""
+    from commission.practice import preparing
 
-    wrong = None if fault is None else _fault(fault, seed)
-    if wrong is None:
-        return arriving(plan, demo_build() if seed is None else sound_build(seed)), None
-    first = seed or 0
-    for number in range(first, first + _TRIES):
-        build = demo_build() if seed is None and number == first else sound_build(number)
-        if not wrong.possible(build):
-            continue
-        try:
-            return apply(arriving(plan, build), wrong), wrong
-        except ChangeError:
-            continue  # this bike lacks what is to be changed
-    raise RefusedError(f"No sound bike has what {wrong.id} needs.", "Give another --seed.")
-
-
-def _fault(name: str, seed: int | None) -> Fault:
-    import difflib
-    from random import Random
-
-    from commission.practice import faults
-
-    known = faults.shipped()
-    if not known.faults:
-        raise RefusedError("The fault catalogue cannot be read.", "Its files are damaged.")
-    if name == "random":
-        return Random(seed).choice(known.faults)  # noqa: S311  for play
-    found = known.find(name)
-    if found is None:
-        near = difflib.get_close_matches(name, [each.id for each in known.faults], n=2)
-        hint = f"Did you mean {' or '.join(near)}?" if near else "See checklists/faults."
-        raise RefusedError(f"There is no fault {name[:60]!r}.", hint)
-    return found
+    if fault == preparing.RANDOM:
+        return preparing.findable(plan, seed)
+    return preparing.prepared(plan, None if fault is None else preparing.named(fault), seed)
 
 
 def _say(text: str) -> None:
@@ -195,16 +187,3 @@ def _watch(before: JobState, after: JobState) -> None:
             )
         elif stands.status is not was.status and str(stands.status) in ("not applicable", "failed"):
             _say(f"{str(stands.status).upper():8}  {planned.step.title}: {stands.reason}")
-
-
-def _say_end(done: Recorded, wrong: Fault | None) -> None:
-    ended = done.ended
-    at = f" at {ended.step}: {ended.why}" if ended.step else ""
-    _say(f"The job is {ended.how}{at}")
-    if wrong is not None:
-        _say(f"What was wrong: {wrong.title} ({wrong.id}). {wrong.effect}")
-    let_go = ended.how in ("released", "finished")
-    for truth in done.truths:
-        _say(f"{'A' if let_go else 'Now a'} rider would meet: {truth.what}")
-    if not done.truths:
-        _say("A rider would meet nothing wrong.")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from commission.job.plan import Plan
-    from commission.practice.panel.world import Prepared
+    from commission.practice.preparing import Prepared
     from commission.procedure.load import Loaded
     from commission.record.session import Session
 

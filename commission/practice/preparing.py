@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import dataclass
 from random import Random
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import RefusedError
 from commission.practice import faults
 from commission.practice.altering import ChangeError
-from commission.practice.panel.world import Prepared
 from commission.practice.physics.varied import demo_build, sound_build
 from commission.practice.run import arriving, perform
 
@@ -24,6 +24,16 @@ _TRIES: Final = 200
 _SOUND: Final = 1 / 3
 _LOOKS: Final = 60
 """How many faults are tried for one that the procedure finds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A bike as it comes to a job, and the same one without its fault."""
+
+    build: Build
+    sound: Build
+    fault: Fault | None
+    seed: int
 
 
 def prepared(plan: Plan, fault: Fault | None, seed: int | None) -> Prepared:

@@ -10,6 +10,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from commission.job import moves
 from commission.job.state import Status
 from commission.practice.judging import effects
 from commission.practice.run import perform
@@ -20,8 +21,9 @@ if TYPE_CHECKING:
     from commission.job.entry import Entry
     from commission.job.state import JobState
     from commission.practice.autopilot import Failure
+    from commission.practice.bike import Bike
     from commission.practice.events import Event
-    from commission.practice.panel.world import Prepared, World
+    from commission.practice.preparing import Prepared
 
 HAZARDS: Final = {
     "backward under power": "The first throttle after any start is the smallest that moves it.",
@@ -34,6 +36,14 @@ HAZARDS: Final = {
     "hands at the wheel": "Neutral first, then hands.",
 }
 """What would have avoided each event that can hurt."""
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A step that failed, and the record's reason."""
+
+    step: str
+    because: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,35 +63,49 @@ class Review:
     paragraphs: tuple[Paragraph, ...]
 
 
-def review(world: World, state: JobState, entries: Iterable[Entry]) -> Review:
-    """Return what became of a practice job as it was left."""
-    prepared = world.prepared
-    failed = tuple(_failed(entries))
-    met = effects(world.bike, prepared.fault, prepared.sound)
-    run = perform(world.plan, prepared.build, prepared.seed)
+def review(
+    bike: Bike,
+    prepared: Prepared,
+    state: JobState,
+    failed: Sequence[Failed],
+    stopped_at: str = "",
+) -> Review:
+    """Return what became of a practice job.
+
+    Args:
+        bike: as it was left.
+        prepared: as it came.
+        state: the job as it was left.
+        failed: what failed in it, see `failed_in`.
+        stopped_at: the step at which the bike let nobody go on, where one did.
+    """
+    met = effects(bike, prepared.fault, prepared.sound)
+    run = perform(state.plan, prepared.build, prepared.seed)
     seen = _first_of_each(run.failures)
-    verdict, summary = _verdict(state, prepared, failed, met, seen)
+    verdict, summary = _verdict(state, prepared, failed, met, seen, stopped_at)
     parts = [_what_was_wrong(prepared), _where(state, seen, failed), _riders(state, met),
-             _hazards(state, world.bike.events)]  # fmt: skip
+             _hazards(state, bike.events)]  # fmt: skip
     return Review(verdict, summary, tuple(part for part in parts if part is not None))
+
+
+def failed_in(entries: Iterable[Entry]) -> tuple[Failed, ...]:
+    """Return each failure of a job's record."""
+    return tuple(
+        Failed(str(entry.step), str(entry.body.get("because", "")))
+        for entry in entries
+        if entry.kind in ("answered", "corrected") and entry.body.get("verdict") == "fail"
+    )
 
 
 def lines(told: Review, width: int = 80) -> Iterator[str]:
     """Yield a review as plain text in lines of at most `width` where words allow."""
-    yield f"PRACTICE  {told.verdict}"
+    yield told.verdict
     yield from textwrap.wrap(told.summary, width)
     for part in told.paragraphs:
         yield ""
         yield part.heading
         for line in part.lines:
             yield from textwrap.wrap(line, width, initial_indent="  ", subsequent_indent="    ")
-
-
-def _failed(entries: Iterable[Entry]) -> Iterator[tuple[str, str]]:
-    """Yield each failure of the job: step and the record's reason."""
-    for entry in entries:
-        if entry.kind in ("answered", "corrected") and entry.body.get("verdict") == "fail":
-            yield str(entry.step), str(entry.body.get("because", ""))
 
 
 def _first_of_each(failures: Sequence[Failure]) -> tuple[Failure, ...]:
@@ -91,23 +115,32 @@ def _first_of_each(failures: Sequence[Failure]) -> tuple[Failure, ...]:
 def _verdict(
     state: JobState,
     prepared: Prepared,
-    failed: Sequence[tuple[str, str]],
+    failed: Sequence[Failed],
     met: Sequence[str],
     seen: Sequence[Failure],
+    stopped_at: str,
 ) -> tuple[str, str]:
-    if state.outcome == "released":
-        return _released(prepared, met)
-    if state.stopped or state.outcome:
-        at = _title(state, state.stopped or (failed[-1][0] if failed else ""))
+    if _is_let_go(state):
+        return _released(prepared, met, seen)
+    if state.stopped or state.outcome or stopped_at:
+        at = _title(state, state.stopped or stopped_at or (failed[-1].step if failed else ""))
         if prepared.fault is None:
             return "FALSE ALARM", f"The bike was sound, and the job stopped at “{at}”."
         return "CAUGHT", f"The job stopped at “{at}” before anybody rode the bike."
-    if {each.step for each in seen} & {step for step, _ in failed}:
+    if {each.step for each in seen} & {each.step for each in failed}:
         return "FOUND", "You left before the end; what is wrong had been seen."
     return "LEFT", "You left before the job came to an end."
 
 
-def _released(prepared: Prepared, met: Sequence[str]) -> tuple[str, str]:
+def _is_let_go(state: JobState) -> bool:
+    """Whether the bike goes back to its rider: released, or nothing was left to do."""
+    return state.outcome == "released" or (not state.outcome and moves.open_step(state) is None)
+
+
+def _released(prepared: Prepared, met: Sequence[str], seen: Sequence[Failure]) -> tuple[str, str]:
+    if met and not seen:
+        text = "The bike was released with it. This procedure does not show it to anybody."
+        return "ESCAPED", text
     if met:
         return "MISSED", "The bike was released, and its rider meets what was wrong."
     if prepared.fault is None:
@@ -129,9 +162,7 @@ def _what_was_wrong(prepared: Prepared) -> Paragraph:
     )
 
 
-def _where(
-    state: JobState, seen: Sequence[Failure], failed: Sequence[tuple[str, str]]
-) -> Paragraph | None:
+def _where(state: JobState, seen: Sequence[Failure], failed: Sequence[Failed]) -> Paragraph | None:
     """Return where an honest look shows it, and what was done there; None where nothing is."""
     said = [
         f"{_title(state, each.step)}: {each.because} {_yours(state, each.step, failed)}"
@@ -139,15 +170,15 @@ def _where(
     ]
     known = {each.step for each in seen}
     own = [
-        f"{_title(state, step)}: {because} YOURS ALONE: an honest look passes it."
-        for step, because in dict(failed).items()
-        if step not in known
+        f"{_title(state, each.step)}: {each.because} YOURS ALONE: an honest look passes it."
+        for each in {each.step: each for each in failed}.values()
+        if each.step not in known
     ]
     return Paragraph("At which step", (*said, *own)) if said or own else None
 
 
-def _yours(state: JobState, step: str, failed: Sequence[tuple[str, str]]) -> str:
-    if step in dict(failed):
+def _yours(state: JobState, step: str, failed: Sequence[Failed]) -> str:
+    if any(each.step == step for each in failed):
         return "You CAUGHT it."
     answer = state.steps[step].answer
     if answer is not None and answer.verdict != "fail":
@@ -160,7 +191,7 @@ def _yours(state: JobState, step: str, failed: Sequence[tuple[str, str]]) -> str
 def _riders(state: JobState, met: Sequence[str]) -> Paragraph | None:
     if not met:
         return None
-    heading = "A rider meets" if state.outcome == "released" else "As it stands, a rider would meet"
+    heading = "A rider meets" if _is_let_go(state) else "As it stands, a rider would meet"
     return Paragraph(heading, tuple(met))
 
 

@@ -47,7 +47,7 @@ def test_a_fault_ends_in_a_stop_and_is_told_at_the_end(tmp_path: Path) -> None:
         tmp_path, "direction-reverts", "--auto", "--plain", "--fault", "direction-not-stored"
     )
     assert done.returncode == 1, done.stdout
-    assert "What was wrong: The direction is back after every key cycle" in done.stdout
+    assert "PRACTICE    The direction is back after every key cycle" in done.stdout
     assert "The job is stopped" in done.stdout
 
 

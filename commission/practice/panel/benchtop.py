@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 BIKE: Final = "bike"
 _PAGE: Final = "page:"
 HINT: Final = (
-    "Here you do what hands do: Up and Down choose,\n"
+    "This is the bench. Up and Down choose,\n"
     "Enter does it, Left and Right change it.\n"
-    "F11 or Tab goes back to the job: type there what you saw."
+    "F11 or Tab: the card. Type there what you saw."
 )
 
 
@@ -58,10 +58,10 @@ class Benchtop:
         return (*self.page.rows(), *ways)
 
     def sights(self) -> tuple[Sight, ...]:
-        """Return what is seen, with the instrument in hand first."""
+        """Return what is seen, with the instrument in hand last."""
         tools = self.instruments
-        shows = tools.shown or "not put on yet"
-        meter = Sight(tools.kind.capitalize(), f"{tools.spot.words}: {shows}")
+        shows = f"{tools.shown}   {tools.spot.words}" if tools.shown else "not put on yet"
+        meter = Sight("Meter", shows)
         return (*sights(self.world.bike), meter)
 
     def enter(self, row: str) -> None:

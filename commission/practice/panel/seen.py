@@ -12,7 +12,9 @@ if TYPE_CHECKING:
     from commission.practice.display import Display
     from commission.practice.drive import Motion
 
-_FAST: Final = ((0.15, "just"), (0.45, "slowly"), (0.8, "fast"))
+_FAST: Final = (
+    (0.15, "just turns {}"), (0.45, "turns {} slowly"), (0.8, "turns {} fast"),
+)  # fmt: skip
 """Up to which share of the drive a wheel in the air turns so."""
 
 
@@ -38,8 +40,8 @@ def wheel(moves: Motion) -> str:
     """Return what the wheel does."""
     if not moves.turns:
         return "JERKS and does not turn" if moves.manner == "jerks" else "stands still"
-    how = next((word for most, word in _FAST if moves.demand <= most), "very fast")
-    return f"turns {moves.sense.upper()}, {how}"
+    how = next((words for most, words in _FAST if moves.demand <= most), "turns {} very fast")
+    return how.format(moves.sense.upper())
 
 
 def display(shown: Display | None) -> str:

@@ -19,18 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from commission.job.plan import Plan
-    from commission.practice.build import Build
-    from commission.practice.faults import Fault
-
-
-@dataclass(frozen=True, slots=True)
-class Prepared:
-    """A bike as it comes to a job, and the same one without its fault."""
-
-    build: Build
-    sound: Build
-    fault: Fault | None
-    seed: int
+    from commission.practice.preparing import Prepared
 
 
 @dataclass

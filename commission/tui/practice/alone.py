@@ -59,6 +59,7 @@ def _say(reviews: list[Review]) -> None:
 
     try:
         for review in reviews:
+            print("PRACTICE")  # noqa: T201
             for line in lines(review):
                 print(safe_text(line))  # noqa: T201  it stays on the terminal
             print()  # noqa: T201

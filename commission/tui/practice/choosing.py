@@ -28,14 +28,14 @@ if TYPE_CHECKING:
     from commission.job.plan import Plan
     from commission.practice.faults import Fault
     from commission.practice.opened import Opened
-    from commission.practice.panel.world import Prepared
+    from commission.practice.preparing import Prepared
     from commission.tui.app import CommissionApp
     from commission.tui.start.procedures import Offered
 
 HOW: Final = (
-    "A whole job without a bike. The card asks; F11 or Tab goes to the bench and back.\n"
-    "At the bench Up and Down choose, Enter does it, Left and Right change it.\n"
-    "Type into the card what the bench shows. At the end you are told what was wrong."
+    "A whole job without a bike: the card asks, F11 or Tab goes to the bench.\n"
+    "There Up and Down choose, Enter does it, Left and Right change it.\n"
+    "Type into the card what the bench shows; at the end hear what was wrong."
 )
 SURPRISE, SOUND, WRONG, NAMED = range(4)
 _BIKES: Final = (
@@ -72,7 +72,7 @@ class ChoosePractice(Screen[None]):
         .heading { color: $text-muted; text-style: bold; margin: 0 2; }
         #procedures { height: 6; margin: 0 2; text-wrap: nowrap; text-overflow: ellipsis; }
         &.-tall #procedures { height: 11; }
-        #purpose { height: 2; margin: 0 2 0 3; color: $text-muted; }
+        #purpose { height: 3; margin: 0 2 0 3; color: $text-muted; }
         &.-tall #purpose { height: 3; margin: 1 2 1 3; }
         #bikes { height: 4; margin: 0 2; text-wrap: nowrap; text-overflow: ellipsis; }
         Horizontal { height: 1; margin: 0 2; }

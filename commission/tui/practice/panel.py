@@ -64,15 +64,20 @@ class BenchPanel(Container):
         layout: vertical;
         border-left: vkey $line;
         &:focus-within { border-left: outer $accent; }
-        #bench-title { height: 1; padding: 0 1; background: $panel; text-style: bold; }
+        #bench-title { dock: top; height: 1; padding: 0 1; background: $panel; text-style: bold; }
         #bench-look { height: auto; padding: 1 1 0 1; }
         #bench-seen { height: 5; }
         #bench-said { height: 3; margin: 1 0 0 0; color: $text-warning; text-style: bold; }
         #bench-does { height: 1; color: $text-muted; text-wrap: nowrap; text-overflow: ellipsis; }
         #bench-typed { display: none; }
+        RowList > .option-list--option-highlighted {
+            color: $text; background: $panel; text-style: bold;
+        }
+        RowList:focus > .option-list--option-highlighted {
+            color: $block-cursor-foreground; background: $block-cursor-background;
+        }
         RowList, RowList:focus { height: 1fr; padding: 0 1; text-wrap: nowrap; }
         &.-alone { width: 1fr; layout: horizontal; border-left: none; }
-        &.-alone #bench-title { display: none; }
         &.-alone #bench-look { width: 40; height: 1fr; padding: 0 1; }
         &.-alone #bench-said { height: 6; }
         &.-alone #bench-seen { height: 7; }

@@ -51,10 +51,13 @@ class ReviewScreen(Screen[None]):
 
         review: Review
 
-    def __init__(self, world: World, state: JobState, entries: tuple[Entry, ...]) -> None:
-        """Look back on the job of `state` and `entries`."""
+    def __init__(
+        self, world: World, state: JobState, entries: tuple[Entry, ...], stopped_at: str = ""
+    ) -> None:
+        """Look back on the job of `state` and `entries`; see `review` for `stopped_at`."""
         super().__init__()
         self._world, self._state, self._entries = world, state, entries
+        self._stopped_at = stopped_at
 
     def compose(self) -> ComposeResult:
         job = self._state.opened.job if self._state.opened else ""
@@ -68,9 +71,11 @@ class ReviewScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="review")
     def _look_back(self) -> None:
-        from commission.practice.review import review
+        from commission.practice.review import failed_in, review
 
-        self.post_message(self.Told(review(self._world, self._state, self._entries)))
+        world, failed = self._world, failed_in(self._entries)
+        told = review(world.bike, world.prepared, self._state, failed, self._stopped_at)
+        self.post_message(self.Told(told))
 
     @on(Told)
     def show_review(self, message: Told) -> None:

@@ -204,9 +204,10 @@ class PracticeJob(JobScreen):
         text = "The bike is put away, and this job cannot be taken up again."
         self.app.push_screen(Notice("End practice?", text, (STAY, END)), chosen)
 
-    def review(self) -> None:
+    def review(self, stopped_at: str = "") -> None:
         """Show what it came to, in the place of the job."""
         from commission.tui.practice.reviewing import ReviewScreen
 
         state = self.session.state
-        self.app.switch_screen(ReviewScreen(self.world, state, self.session.recent(state.seq)))
+        entries = self.session.recent(state.seq)
+        self.app.switch_screen(ReviewScreen(self.world, state, entries, stopped_at))

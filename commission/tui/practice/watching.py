@@ -119,4 +119,5 @@ class WatchedJob(PracticeJob):
 
     def action_leave(self) -> None:
         self._is_paused = True
-        self.review()
+        ended = self._ended
+        self.review(ended.step if ended is not None and ended.how == "stopped" else "")
