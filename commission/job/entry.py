@@ -20,7 +20,9 @@ answered         the step is concluded: `parts {part: {name: given}}` (of steps 
                  `.range`, `.runs` of a series, `slope` and so on of a sweep
 corrected        as answered with all parts, and `replaces` (seq), `reason`
 not_applicable   `condition`, `reason`: the step's `when` is false
-hold_confirmed   `role, mode, agrees, reason`
+hold_confirmed   `role, mode` ("concurrent", "independent" or "delayed self-check"), `agrees,
+                 reason`; of an independent witness also `parts, verdict, judged, because` of the
+                 own reading
 conceded         `role, scope, expiry, reason`
 resumed          a lead lets a stopped job go on: `role, reason`
 left, returned   work was interrupted at `step`, and taken up again

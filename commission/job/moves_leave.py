@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from commission.errors import IllegalEntryError, RefusedError
-from commission.job import failing, release
+from commission.job import failing, release, witnessing
 from commission.job.entry import Draft
 from commission.job.moves_guard import (
     has_role,
@@ -19,6 +19,8 @@ from commission.job.moves_text import reason_given, said
 from commission.job.state import Status
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from commission.job.entry import Instant
     from commission.job.state import JobState
 
@@ -38,13 +40,23 @@ def acknowledge(state: JobState, step: str, by: str) -> Draft:
 
 
 def confirm_hold(
-    state: JobState, step: str, by: str, *, agrees: bool = True, reason: str = ""
-) -> Draft:
+    state: JobState, step: str, by: str, *, agrees: bool = True, reason: str = "",
+    now: Instant | None = None, given: Mapping[str, Any] | None = None,
+) -> Draft:  # fmt: skip
     """Return the draft by which another person confirms (or refuses) a step at its hold point.
 
+    Args:
+        state: the job.
+        step: the one that is held.
+        by: who confirms.
+        agrees: whether the person does; an independent witness's reading decides that itself.
+        reason: why not, or a remark.
+        now: needed for a self-check, whose time it counts; else that of the job's last entry does.
+        given: what an independent witness read, as typed.
+
     Raises:
-        RefusedError: the step is not held, the person did it or lacks the role, or a refusal
-            gives no reason.
+        RefusedError: the step is not held, the person did it or lacks the role, a refusal gives no
+            reason, or an independent witness gives no reading.
     """
     may_work(state, by)
     one, stands = planned(state, step), state.steps[step]
@@ -57,11 +69,28 @@ def confirm_hold(
         raise RefusedError(f"“{due.step.title}” comes first ({due.id}).")
     role = str(one.step.hold)
     has_role(state, by, role, "This hold point")
-    if by in stands.answer.doers:
-        raise RefusedError(f"{by} did this step and cannot confirm it.", f"Another {role} has to.")
-    body = {
-        "role": role,
-        "mode": "concurrent",
+    moment = now or stands.answer.moment
+    if moment is None:
+        raise RefusedError("The time is not known.")
+    try:
+        mode = witnessing.mode_of(state, one, by, moment)
+    except IllegalEntryError as error:
+        said = error.message.replace(f"did step {step}", "did this step")
+        raise RefusedError(said, error.hint) from error
+    body: dict[str, Any] = {"role": role, "mode": mode}
+    if witnessing.is_independent(one):
+        if not given:
+            raise RefusedError("An independent witness takes the reading again.", "Give it.")
+        compared = witnessing.compare(state, step, given, by, moment)
+        agrees = compared.agrees
+        reason = reason.strip() or ("" if agrees else compared.because)
+        body |= {
+            "parts": compared.parts,
+            "verdict": compared.judgement.verdict,
+            "judged": dict(compared.judgement.judged),
+            "because": compared.because,
+        }
+    body |= {
         "agrees": agrees,
         "reason": reason.strip() if agrees else reason_given(reason),
         "signature": None,

@@ -37,6 +37,7 @@ class FactStep:
     how: str | None = None
     when: None = None
     hold: None = None
+    witness: None = None
     limits: Limits | None = None
     on_fail: OnFail | None = None
     probe: str | None = None

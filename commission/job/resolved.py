@@ -9,11 +9,12 @@ from commission.job.values import values
 from commission.procedure.expression import ExpressionError, UnknownValueError, parse
 
 if TYPE_CHECKING:
+    from commission.job.state import JobState
     from commission.job.working import Working
     from commission.procedure.model import Expression
 
 
-def number_now(job: Working, source: Expression) -> float:
+def number_now(job: JobState | Working, source: Expression) -> float:
     """Return the expression's value in SI.
 
     Raises:

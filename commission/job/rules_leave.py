@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.errors import IllegalEntryError
-from commission.job import failing, release, step_changes
+from commission.job import failing, release, step_changes, witnessing
 from commission.job.rules_answers import is_release, settle
 from commission.job.state import Concession, Status
 
@@ -26,11 +26,11 @@ def hold_confirmed(job: Working, entry: Entry) -> None:
     role = planned.step.hold
     if body["role"] != role or role not in job.people[entry.by]:
         raise IllegalEntryError(f"Step {entry.step} waits for a {role}; {entry.by} is none.")
-    if entry.by in answer.doers:
-        raise IllegalEntryError(
-            f"{entry.by} did step {entry.step} and cannot confirm it.",
-            f"Another person has to, as {role}.",
-        )
+    mode = witnessing.mode_of(job, planned, entry.by, entry.instant)
+    if body["mode"] != mode:
+        raise IllegalEntryError(f"The hold is confirmed as {body['mode']!r}; it is {mode!r}.")
+    if witnessing.is_independent(planned) and not body["parts"][""]:
+        raise IllegalEntryError(f"The witness of step {entry.step} has read nothing.")
     if not body["agrees"]:
         if not body.get("reason"):
             raise IllegalEntryError(f"Step {entry.step} is refused without a reason.")

@@ -76,6 +76,8 @@ class Answer:
     corrected: bool = False
     doers: frozenset[str] = frozenset()
     """Everyone who gave a piece of it; none of them may confirm it at a hold point."""
+    moment: Instant | None = None
+    """When it was concluded, or last corrected."""
 
 
 @dataclass(frozen=True, slots=True)

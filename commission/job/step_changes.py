@@ -47,7 +47,7 @@ def answer_of(step: StepState, entry: Entry, parts: Mapping[str, Mapping[str, Gi
     doers = step.doers if entry.by in step.doers else step.doers | {entry.by}
     return Answer(
         entry.seq, entry.by, step.attempt, parts, body["verdict"], body.get("because", ""),
-        body.get("judged", {}), False, doers,  # noqa: FBT003
+        body.get("judged", {}), False, doers, entry.instant,  # noqa: FBT003
     )  # fmt: skip
 
 
@@ -64,6 +64,7 @@ def corrected_answer(old: Answer, entry: Entry, parts: Mapping[str, Mapping[str,
         judged=body.get("judged", {}),
         corrected=True,
         doers=old.doers | {entry.by},
+        moment=entry.instant,
     )
 
 

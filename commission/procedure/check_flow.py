@@ -89,12 +89,37 @@ def unused_settings(review: Review) -> Iterator[Problem]:
             yield review.warn(path, "a setting that no step reads or writes", setting.id)
 
 
+_READ_AGAIN: Final = ("measure", "observe", "choose")
+"""Kinds of one reading, which another person can take again."""
+
+
+def _witness(
+    review: Review, step: model.StepBase, path: tuple[str | int, ...]
+) -> Iterator[Problem]:
+    how, kind = step.witness, str(getattr(step, "kind", ""))
+    if how is None:
+        return
+    where = (*path, "witness")
+    if step.hold is None:
+        hint = "Say hold: witness or hold: lead."
+        yield review.tell(where, "a witness without a hold", step.id, hint=hint)
+    if how.independent and kind not in _READ_AGAIN:
+        hint = f"It takes one reading: {', '.join(_READ_AGAIN)}."
+        yield review.tell((*where, "independent"), "nothing to read again", kind, hint=hint)
+    if how.independent and kind == "measure" and how.within is None:
+        hint = 'Add within: "0.2[V]", or as a share: "2[%]".'
+        yield review.tell(where, "two readings without saying how near", step.id, hint=hint)
+    if how.within is not None and not (how.independent and kind == "measure"):
+        yield review.tell((*where, "within"), "compared with nothing", how.within)
+
+
 def holds(review: Review) -> Iterator[Problem]:
     """Tell holds and concessions that the doer of the step could give to himself."""
     for step, path, *_ in review.steps:
         if isinstance(step, model.SignOff) and step.hold == step.role:
             hint = "Another role holds, or none."
             yield review.tell((*path, "hold"), "held by the role that signs", step.hold, hint=hint)
+        yield from _witness(review, step, path)
         fail = step.on_fail
         if fail and fail.then == "concession" and fail.concession_by == "technician":
             hint = "A lead concedes."

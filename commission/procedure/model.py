@@ -84,6 +84,20 @@ class OnFail(Part):
     concession_by: Role = "lead"
 
 
+class Witness(Part):
+    """How a hold point is confirmed, where a look at the answer is not enough or not to be had."""
+
+    independent: bool = False
+    """The witness takes the reading again without seeing the first one or its verdict; of
+    `measure`, `observe` and `choose`."""
+    within: Expression | None = None
+    """How near the two readings have to be, in the reading's dimension or as `2[%]` of the first;
+    texts have to be equal."""
+    alone_after: Expression | None = None
+    """A workshop of one person: after this time whoever did the step may confirm it alone, and the
+    record calls it a delayed self-check. None: never."""
+
+
 class StepBase(Part):
     """What every step can say."""
 
@@ -98,6 +112,8 @@ class StepBase(Part):
     """A condition; where it is false the step is not applicable, and the record says why."""
     hold: Literal["witness", "lead"] | None = None
     """Work stops after this step until another person with this role has confirmed it."""
+    witness: Witness | None = None
+    """How the hold is confirmed; none: another person looks at the answer."""
     limits: Limits | None = None
     on_fail: OnFail | None = None
     probe: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_.:-]{0,79}$")] | None = None

@@ -59,6 +59,7 @@ def wants(review: Review) -> Iterator[Want]:
     for located in review.steps:
         yield from _given(located.path, located.step, Truth(), "when")
         yield from _of_step(located.step, located.path)
+        yield from _of_witness(located.step, located.path)
 
 
 def _bound(name: str, source: model.Expression, review: Review) -> Want:
@@ -94,6 +95,14 @@ def _valued(
         yield Want((*path, key), source, kind, valued.choices)
     for index, bound in enumerate(valued.range or ()):
         yield Want((*path, "range", index), bound, kind)
+
+
+def _of_witness(step: model.StepBase, path: Path) -> Iterator[Want]:
+    if step.witness is not None:
+        inner, how = (*path, "witness"), step.witness
+        yield from _given(inner, how, number_in("s"), "alone_after", amount=True)
+        kind = _number(step.unit) if isinstance(step, model.Measure) else None
+        yield from _given(inner, how, kind, "within", amount=True, share=True)
 
 
 def _of_step(step: model.StepBase, path: Path) -> Iterator[Want]:

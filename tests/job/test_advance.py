@@ -259,7 +259,7 @@ def test_whoever_gave_a_piece_is_a_doer_and_no_witness(told: Teller) -> None:
 def test_a_lead_hold_needs_a_lead(told: Teller) -> None:
     job = told({**FIRST, "hold": "lead"})
     job.answer("first")
-    body = {"role": "lead", "mode": "independent", "agrees": True}
+    body = {"role": "lead", "mode": "concurrent", "agrees": True}
     assert "Ben is none" in job.refused("hold_confirmed", "first", body, by="Ben")
     job.tell("hold_confirmed", "first", body, by="Cleo")
     assert job.status("first") is Status.PASSED

@@ -424,3 +424,42 @@ def test_every_check_has_a_sentence_that_says_what_it_tells() -> None:
     assert len(CHECKS) == len(set(CHECKS))
     for each in CHECKS:
         assert (each.__doc__ or "").split()[0] in ("Tell", "Warn")
+
+
+def test_a_witness_who_reads_again_is_said_how_near_and_what(checking: Marked) -> None:
+    checking(
+        steps("""
+- kind: confirm
+  id: a
+  title: Light the lamp
+  witness: {alone_after: "30[min]"}  # ! a witness without a hold
+- kind: confirm
+  id: b
+  title: Light the lamp
+  hold: witness
+  witness: {independent: true}  # ! nothing to read again
+- kind: measure
+  id: c
+  title: Measure it
+  unit: V
+  hold: lead
+  witness: {independent: true}  # ! how near
+- kind: measure
+  id: d
+  title: Measure it
+  unit: V
+  hold: lead
+  witness: {within: "1[V]"}  # ! compared with nothing
+- kind: confirm
+  id: e
+  title: Light the lamp
+  hold: lead
+  witness: {alone_after: "3[V]"}  # ! expected a time
+- kind: measure
+  id: f
+  title: Measure it
+  unit: V
+  hold: witness
+  witness: {independent: true, within: "2[%]", alone_after: "30[min]"}
+""")
+    )
