@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import IllegalEntryError, RefusedError
-from commission.register import people
+from commission.register import people, procedures
 from commission.register.state import STREAM, Register
 from commission.register.working import Working
 
@@ -25,6 +25,7 @@ def _nothing(_: Working, __: Entry) -> None:
 _RULES: Final[Mapping[str, Callable[[Working, Entry], None]]] = {
     "clock_jump": _nothing,
     **people.RULES,
+    **procedures.RULES,
 }
 
 

@@ -8,6 +8,7 @@ person_retired       `person, reason`; the key is revoked with it
 key_renewed          `person, reason, revokes` (fingerprint), `recovery`,
                      `key {public, fingerprint}`
 key_revoked          `person, key` (fingerprint), `reason`
+procedure_approved   `procedure` (id), `revision, title, digest`: from here on work is by this one
 passphrase_failed    `person, key`: a wrong passphrase, or short form, was typed
 passphrase_accepted  `person, key, failures`: the right one, after so many wrong ones
 clock_jump           as in a job
@@ -92,6 +93,20 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True)
+class Approved:
+    """A revision of a procedure that a lead approved for work."""
+
+    procedure: str
+    revision: int
+    title: str
+    digest: Digest
+    """Of the whole text, fragments resolved: as a job's opening names it."""
+    at: Point
+    by: str
+    """Id of the lead."""
+
+
+@dataclass(frozen=True, slots=True)
 class Register:
     """The register after any number of entries; what is not asked for a time is as of the last."""
 
@@ -104,6 +119,8 @@ class Register:
     """By fingerprint, the revoked too."""
     recoveries: tuple[int, ...] = ()
     """Entries by which a lead without another lead got a new key."""
+    approved: tuple[Approved, ...] = ()
+    """Revisions of procedures, in the order in which they were approved."""
 
     @property
     def has_people(self) -> bool:
@@ -175,6 +192,16 @@ class Register:
         """Return whether a key, by its fingerprint, was valid at a moment; no key never is."""
         found = self.keys.get(key)
         return found is not None and found.was_valid(at)
+
+    def approved_at(self, procedure: str, at: str) -> Approved | None:
+        """Return the revision of a procedure approved at a moment, or None where none was yet."""
+        found = [one for one in self.approved if one.procedure == procedure and one.at.at <= at]
+        return found[-1] if found else None
+
+    def approved_now(self, procedure: str) -> Approved | None:
+        """Return the approved revision of a procedure after the last entry, or None."""
+        found = [one for one in self.approved if one.procedure == procedure]
+        return found[-1] if found else None
 
     def leads(self) -> tuple[Person, ...]:
         """Return who can change the register: active leads with a valid key."""

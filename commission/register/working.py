@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 class Working:
     """The fields of `Register`, open to change."""
 
-    __slots__ = ("at", "clock", "keys", "people", "recoveries", "seq")
+    __slots__ = ("approved", "at", "clock", "keys", "people", "recoveries", "seq")
 
     def __init__(self, register: Register) -> None:
         """Open a copy of `register`."""
@@ -25,12 +25,14 @@ class Working:
         self.people = dict(register.people)
         self.keys = dict(register.keys)
         self.recoveries = register.recoveries
+        self.approved = register.approved
 
     def frozen(self) -> Register:
         """Return the register as a value."""
         return Register(
-            self.seq, self.at, self.clock, dict(self.people), dict(self.keys), self.recoveries
-        )
+            self.seq, self.at, self.clock, dict(self.people), dict(self.keys), self.recoveries,
+            self.approved,
+        )  # fmt: skip
 
     def person(self, entry: Entry) -> Person:
         """Return the person an entry is about.

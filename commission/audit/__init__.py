@@ -1,0 +1,1 @@
+"""Finished jobs looked at afterwards: is each record whole, and was each step really done."""

@@ -1,0 +1,155 @@
+"""A job as an audit reads it: its entries, what they add up to, or why they add up to nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from commission.errors import DamagedError
+from commission.job.entry import GENESIS
+from commission.record.chain import Fault, Reason, examine
+from commission.record.clocks import JUMP_S, to_us
+from commission.record.line import parse
+from commission.record.reading import fold, read
+from commission.record.signatures import first_fault
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from commission.job.entry import Digest, Entry
+    from commission.job.state import JobState
+    from commission.record.signatures import KnownRegister
+    from commission.register.state import Register
+
+
+@dataclass(frozen=True, slots=True)
+class AuditedJob:
+    """One job's record, read for an audit."""
+
+    stream: str
+    head: Digest
+    entries: tuple[Entry, ...]
+    """Those before the fault, where there is one."""
+    gaps: tuple[float, ...]
+    """Seconds since the entry before, for each; within one start of a machine by its clock."""
+    state: JobState | None
+    """After all entries; None where the record is not whole."""
+    fault: Fault | None
+    """Why it is not whole."""
+    register: Register | None
+    """The workshop's register as it stands now, which answers for any time; None: there is none."""
+    as_of: str
+    """The moment of the audit (RFC 3339)."""
+
+    @property
+    def is_practice(self) -> bool:
+        """Whether the job says that it is practice."""
+        return bool(self.entries) and bool(self.entries[0].body.get("practice"))
+
+    @property
+    def is_released(self) -> bool:
+        """Whether the job ended in release, or all its steps were done."""
+        state = self.state
+        return state is not None and (
+            state.outcome == "released"
+            or (not state.outcome and state.frontier >= len(state.plan.steps))
+        )
+
+
+def read_job(
+    lines: Sequence[bytes], stream: str, known: KnownRegister | None, as_of: str, *, thorough: bool
+) -> AuditedJob:
+    """Return a job's record as it is read from its lines.
+
+    Args:
+        lines: as stored.
+        stream: its name.
+        known: the register to hold signatures against, where there is one.
+        as_of: the moment of the audit.
+        thorough: whether it is looked for keys that stand twice in one object, too.
+    """
+    examined = examine(lines, stream=stream)
+    if examined.fault is not None:
+        return _not_whole(lines, stream, examined.head, examined.fault, known, as_of)
+    found = read(lines) if thorough else None
+    if found is not None and found.fault is not None:
+        return _not_whole(lines, stream, examined.head, found.fault, known, as_of)
+    entries: tuple[Entry, ...] = ()
+    gaps: tuple[float, ...] = ()
+    state: JobState | None = None
+    try:
+        entries = found.entries if found else tuple(parse(line) for line in lines)
+        gaps, agrees = _gaps(entries)
+        state = found.state if found else fold(entries) if agrees else None
+    except DamagedError:
+        state = None
+    if state is None:
+        fault = (found or read(lines)).fault or Fault(1, Reason.ILLEGAL, "it is no job's record")
+        return _not_whole(lines, stream, examined.head, fault, known, as_of)
+    fault_of_signature = first_fault(lines, entries, known)
+    if fault_of_signature is not None:
+        return _not_whole(lines, stream, examined.head, fault_of_signature, known, as_of)
+    register = None if known is None else known.register
+    return AuditedJob(stream, examined.head, entries, gaps, state, None, register, as_of)
+
+
+def from_entries(entries: Sequence[Entry], as_of: str) -> AuditedJob:
+    """Return a job kept in memory (of a simulation), without lines to verify.
+
+    Raises:
+        DamagedError: the entries are no legal job's.
+    """
+    gaps, _ = _gaps(entries)
+    return AuditedJob(
+        entries[0].stream, GENESIS, tuple(entries), gaps, fold(entries), None, None, as_of
+    )
+
+
+def with_state(entries: Sequence[Entry], state: JobState, as_of: str) -> AuditedJob:
+    """Return a job kept in memory whose state is known already."""
+    gaps, _ = _gaps(entries)
+    return AuditedJob(entries[0].stream, GENESIS, tuple(entries), gaps, state, None, None, as_of)
+
+
+def _not_whole(
+    lines: Sequence[bytes],
+    stream: str,
+    head: Digest,
+    fault: Fault,
+    known: KnownRegister | None,
+    as_of: str,
+) -> AuditedJob:
+    entries: list[Entry] = []
+    for line in lines[: max(0, fault.seq - 1)]:
+        try:
+            entries.append(parse(line))
+        except DamagedError:
+            break
+    register = None if known is None else known.register
+    try:
+        gaps, _ = _gaps(entries)
+    except DamagedError:
+        entries, gaps = [], ()
+    return AuditedJob(stream, head, tuple(entries), gaps, None, fault, register, as_of)
+
+
+def _gaps(entries: Sequence[Entry]) -> tuple[tuple[float, ...], bool]:
+    """Return the time before each entry, and whether the clocks agree where they have to.
+
+    Raises:
+        DamagedError: a moment is not written as entries write it.
+    """
+    gaps, agrees, at_before, ns_before, boot = [0.0], True, 0, 0, ""
+    try:
+        for entry in entries:
+            at, ns = to_us(entry.at), entry.clock.ns
+            if entry.seq > 1:
+                wall, same = (at - at_before) / 1e6, entry.clock.boot == boot
+                gap = (ns - ns_before) / 1e9 if same else wall
+                jumped = wall < 0 or abs(wall - gap) > JUMP_S
+                agrees = agrees and (entry.kind == "clock_jump" or not jumped)
+                gaps.append(gap)
+            at_before, ns_before, boot = at, ns, entry.clock.boot
+    except ValueError as error:
+        raise DamagedError(f"{error}.") from error
+    return tuple(gaps[: len(entries)]), agrees
