@@ -95,7 +95,8 @@ def findable(plan: Plan, seed: int | None) -> Prepared:
         except RefusedError:
             continue
         done = perform(plan, bike.build, bike.seed)
-        if done.failures and judged(done, fault, bike.sound).outcome in ("caught", "remedied"):
+        outcome = judged(done, fault, bike.sound).outcome
+        if outcome == "caught" or (outcome == "remedied" and done.failures):
             return bike
     raise RefusedError("This procedure finds none of the faults that were tried.",
                        "Choose a fault by name, or another procedure.")  # fmt: skip

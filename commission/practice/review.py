@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 
     from commission.job.entry import Entry
     from commission.job.state import JobState
-    from commission.practice.autopilot import Failure
     from commission.practice.bike import Bike
     from commission.practice.events import Event
     from commission.practice.preparing import Prepared
+    from commission.practice.run import Run
 
 HAZARDS: Final = {
     "backward under power": "The first throttle after any start is the smallest that moves it.",
@@ -81,7 +81,7 @@ def review(
     """
     met = effects(bike, prepared.fault, prepared.sound)
     run = perform(state.plan, prepared.build, prepared.seed)
-    seen = _first_of_each(run.failures)
+    seen = _seen(run)
     verdict, summary = _verdict(state, prepared, failed, met, seen, stopped_at)
     parts = [_what_was_wrong(prepared), _where(state, seen, failed), _riders(state, met),
              _hazards(state, bike.events)]  # fmt: skip
@@ -108,8 +108,13 @@ def lines(told: Review, width: int = 80) -> Iterator[str]:
             yield from textwrap.wrap(line, width, initial_indent="  ", subsequent_indent="    ")
 
 
-def _first_of_each(failures: Sequence[Failure]) -> tuple[Failure, ...]:
-    return tuple({each.step: each for each in reversed(failures)}.values())[::-1]
+def _seen(run: Run) -> tuple[Failed, ...]:
+    """Return the steps at which an honest look shows that something is wrong, each once."""
+    found = {each.step: Failed(each.step, each.because) for each in reversed(run.failures)}
+    steps = tuple(found.values())[::-1]
+    if run.ended.how == "stopped" and run.ended.step not in found:
+        return (*steps, Failed(run.ended.step, run.ended.why))
+    return steps
 
 
 def _verdict(
@@ -117,11 +122,15 @@ def _verdict(
     prepared: Prepared,
     failed: Sequence[Failed],
     met: Sequence[str],
-    seen: Sequence[Failure],
+    seen: Sequence[Failed],
     stopped_at: str,
 ) -> tuple[str, str]:
     if _is_let_go(state):
         return _released(prepared, met, seen)
+    open_step = moves.open_step(state)
+    if not state.stopped and seen and open_step is not None and seen[-1].step == open_step.id:
+        # Nobody gets further than this: the bike itself does not let them.
+        stopped_at = stopped_at or open_step.id
     if state.stopped or state.outcome or stopped_at:
         at = _title(state, state.stopped or stopped_at or (failed[-1].step if failed else ""))
         if prepared.fault is None:
@@ -137,7 +146,7 @@ def _is_let_go(state: JobState) -> bool:
     return state.outcome == "released" or (not state.outcome and moves.open_step(state) is None)
 
 
-def _released(prepared: Prepared, met: Sequence[str], seen: Sequence[Failure]) -> tuple[str, str]:
+def _released(prepared: Prepared, met: Sequence[str], seen: Sequence[Failed]) -> tuple[str, str]:
     if met and not seen:
         text = "The bike was released with it. This procedure does not show it to anybody."
         return "ESCAPED", text
@@ -162,7 +171,7 @@ def _what_was_wrong(prepared: Prepared) -> Paragraph:
     )
 
 
-def _where(state: JobState, seen: Sequence[Failure], failed: Sequence[Failed]) -> Paragraph | None:
+def _where(state: JobState, seen: Sequence[Failed], failed: Sequence[Failed]) -> Paragraph | None:
     """Return where an honest look shows it, and what was done there; None where nothing is."""
     said = [
         f"{_title(state, each.step)}: {each.because} {_yours(state, each.step, failed)}"
@@ -180,6 +189,9 @@ def _where(state: JobState, seen: Sequence[Failure], failed: Sequence[Failed]) -
 def _yours(state: JobState, step: str, failed: Sequence[Failed]) -> str:
     if any(each.step == step for each in failed):
         return "You CAUGHT it."
+    open_step = moves.open_step(state)
+    if open_step is not None and open_step.id == step:
+        return "You ended here."
     answer = state.steps[step].answer
     if answer is not None and answer.verdict != "fail":
         return "You MISSED it: the step passed."
