@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from commission.cli.exits import Exit
 from commission.cli.plain import asides, signing
+from commission.cli.plain.answers import answer as take_one
 from commission.cli.plain.answers import take
 from commission.cli.plain.talk import CommandError, LeftError, Talk
 from commission.errors import RefusedError
-from commission.job import moves
+from commission.job import moves, witnessing
 from commission.job.failing import on_fail, waits_for_concession
 from commission.job.route import progress
 from commission.job.state import JobState, Status
@@ -123,13 +124,25 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
     role = planned.step.hold or "witness"
     answer = session.state.steps[planned.step.id].answer
     talk.tell(f"Hold point: a {role} other than {answer.by if answer else technician} confirms.")
-    if answer:
+    is_independent = witnessing.is_independent(planned)
+    if is_independent:
+        talk.tell("Take the reading yourself; do not look at the lines above.", indent="  ")
+    elif answer:
         talk.tell(answer.because, indent="  ")
     name = talk.ask_filled(f"Name of the {role}:")
     name = signing.join(session, name, role, technician)
-    agrees = talk.agree(f"{name}, do you confirm this step?")
-    reason = "" if agrees else talk.ask_filled("Reason:")
-    draft = moves.confirm_hold(session.state, planned.step.id, name, agrees=agrees, reason=reason)
+    if is_independent:
+        asks = witnessing.asks(session.state, planned.id, session.now())
+        given = {ask.name: take_one(ask, session, talk) for ask in asks}
+        agrees, reason = True, ""
+    else:
+        given = {}
+        agrees = talk.agree(f"{name}, do you confirm this step?")
+        reason = "" if agrees else talk.ask_filled("Reason:")
+    draft = moves.confirm_hold(
+        session.state, planned.id, name, agrees=agrees, reason=reason,
+        now=session.now(), given=given,
+    )  # fmt: skip
     signing.record(session, [draft], talk)
 
 

@@ -7,10 +7,10 @@ they are refused. Nothing here touches a widget.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from commission.errors import RefusedError
-from commission.job import moves
+from commission.job import moves, witnessing
 from commission.job.ask import Ask
 from commission.job.failing import on_fail
 from commission.tui.job.told import answer_words
@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 
     from commission.job.state import JobState
     from commission.tui.job.session import JobSession
+
+
+_WHO: Final = "the person"
+_AGREES: Final = "agrees or not"
+_REASON: Final = "the reason"
+"""Asks beside a step's own; no name in a procedure has spaces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,36 +69,57 @@ def as_person(session: JobSession, name: str, role: str, technician: str) -> str
 
 
 def hold(session: JobSession, step: str, technician: str) -> Dialog:
-    """Return the dialog by which another person confirms a step at its hold point."""
+    """Return the dialog by which another person confirms a step at its hold point.
+
+    An independent witness is asked for the reading again, and shown nothing of the first one.
+    """
     planned = session.state.plan.planned(step)
     role = planned.step.hold or "witness"
     answer = session.state.steps[step].answer
     doers = frozenset() if answer is None else answer.doers or frozenset({answer.by})
     known = [name for name in people_with(session.state, role) if name not in doers]
-    given = "nothing yet" if answer is None else answer_words(answer)
+    alone = planned.step.witness is not None and planned.step.witness.alone_after is not None
+    again = (
+        witnessing.asks(session.state, step, session.now())
+        if witnessing.is_independent(planned)
+        else ()
+    )
 
     def take(typed: dict[str, str]) -> None:
-        name = typed["name"]
-        if name.strip().casefold() in {doer.casefold() for doer in doers}:
+        name = typed[_WHO]
+        if not alone and name.strip().casefold() in {doer.casefold() for doer in doers}:
             raise RefusedError(
                 f"{name} did this step and cannot confirm it.", f"Another {role} has to."
             )
-        agrees = typed["agrees"] == "yes"
-        if not agrees and not typed.get("reason"):
+        agrees, reason = typed.get(_AGREES, "yes") == "yes", typed.get(_REASON, "")
+        if not agrees and not reason:
             raise RefusedError("Say why not, so that it can be done again.", "Fill in the reason.")
         person = as_person(session, name, role, technician)
+        given = {ask.name: typed[ask.name] for ask in again if ask.name in typed}
         draft = moves.confirm_hold(
-            session.state, step, person, agrees=agrees, reason=typed.get("reason", "")
-        )
+            session.state, step, person, agrees=agrees, reason=reason,
+            now=session.now(), given=given,
+        )  # fmt: skip
         session.record([draft])
 
+    who = Ask(_WHO, f"Name of the {role}", "text", offered=known[0] if known else "")
+    title = planned.step.title
+    if again:
+        return Dialog(
+            f"Hold point: another {role} reads again",
+            f"{title}\nTake the reading yourself. The first one is not shown; the two are compared "
+            f"once yours is recorded, as it is.\n{_known(session, role, known)}",
+            (who, *again, Ask(_REASON, "Remark", "text", optional=True)),
+            take,
+        )
+    given = "nothing yet" if answer is None else answer_words(answer)
     return Dialog(
         f"Hold point: another {role} confirms",
-        f"{planned.step.title}\nGiven: {given}\n{_known(session, role, known)}",
+        f"{title}\nGiven: {given}\n{_known(session, role, known)}",
         (
-            Ask("name", f"Name of the {role}", "text", offered=known[0] if known else ""),
-            Ask("agrees", "Do you confirm it? yes or no", "yes_no"),
-            Ask("reason", "Remark, or why not", "text", optional=True),
+            who,
+            Ask(_AGREES, "Do you confirm it? yes or no", "yes_no"),
+            Ask(_REASON, "Remark, or why not", "text", optional=True),
         ),
         take,
     )

@@ -63,9 +63,12 @@ class RecordTail(Plain):
     }
     """
 
-    def show_entries(self, entries: Sequence[Entry], titles: Mapping[str, str]) -> None:
-        """Show `entries`, oldest first."""
-        self.show("\n".join(entry_words(entry, titles) for entry in entries))
+    def show_entries(
+        self, entries: Sequence[Entry], titles: Mapping[str, str], *, kept_from: str = ""
+    ) -> None:
+        """Show `entries`, oldest first; nothing of the step `kept_from`."""
+        words = (entry_words(entry, titles, kept_from=kept_from) for entry in entries)
+        self.show("\n".join(words))
 
 
 class StatusLine(TitleBar):

@@ -29,7 +29,7 @@ from commission.tui.job.mode import Kind, Mode, mode_of
 from commission.tui.job.plain_cards import EndedCard, RereadCard
 from commission.tui.job.route_panel import RoutePanel
 from commission.tui.job.signing import SignArea
-from commission.tui.job.told import titles_of
+from commission.tui.job.told import is_kept_from_witness, titles_of
 from commission.tui.palette import Command
 from commission.tui.widgets import KeyBar
 
@@ -182,7 +182,9 @@ class JobScreen(Lookups, Desk):
         state = self.session.state
         self._header.show_job(state, self.technician)
         count = _TAIL_TALL if self.size.height >= _TALL else _TAIL_SHORT
-        self._tail.show_entries(self.session.recent(count), self.titles)
+        due = moves.open_step(state)
+        kept_from = due.id if due is not None and is_kept_from_witness(state, due) else ""
+        self._tail.show_entries(self.session.recent(count), self.titles, kept_from=kept_from)
         open_line = next((line for line in route(state) if line.is_open), None)
         self._status.show_state(state, "" if open_line is None else open_line.number)
         self._route.show(state, "" if self.mode.planned is None else self.mode.planned.id)

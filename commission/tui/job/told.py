@@ -26,6 +26,7 @@ KIND_WORDS: Final = {
     "attach": "attach", "sign_off": "sign off",
 }  # fmt: skip
 VERDICT_WORDS: Final = {"pass": "passed", "marginal": "MARGINAL", "fail": "FAILED"}
+KEPT: Final = "kept from the witness"
 _FEW: Final = 4
 """Values of an answer that are named one by one; more are counted."""
 
@@ -59,7 +60,7 @@ def heading(state: JobState, planned: PlannedStep, asking: Asking | None = None)
 def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[Told]:
     """Return the paragraphs under the title, most pressing first."""
     stands = state.steps[planned.id]
-    paragraphs = [*_standing(stands)]
+    paragraphs = [] if is_kept_from_witness(state, planned) else [*_standing(stands)]
     is_said = planned.step.kind == "cross_check"  # its findings stand in the card one by one
     if asking and asking.say and not is_said and not asking.say.startswith(planned.step.title):
         paragraphs.append(Told("Now", asking.say, "$text-accent", bold=True))
@@ -69,6 +70,14 @@ def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[T
     if criterion:
         paragraphs.append(Told("Good", criterion, "$text-success"))
     return paragraphs
+
+
+def is_kept_from_witness(state: JobState, planned: PlannedStep | None) -> bool:
+    """Return whether nothing of a step's answer may be shown: its witness is to read it again."""
+    if planned is None or state.steps[planned.id].status is not Status.HOLD:
+        return False
+    how = planned.step.witness
+    return how is not None and how.independent
 
 
 def criterion_of(asking: Asking | None) -> str:
@@ -118,9 +127,14 @@ def parts_words(parts: Parts) -> str:
     return f"{len(named)} values"
 
 
-def entry_words(entry: Entry, titles: Mapping[str, str]) -> str:
-    """Return a record line in words: `#41 14:02:09 Ada  Pack voltage: 50.4 V passed`."""
+def entry_words(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") -> str:
+    """Return a record line in words: `#41 14:02:09 Ada  Pack voltage: 50.4 V passed`.
+
+    Of the step `kept_from` nothing that was given is said: its witness is to read it again.
+    """
     said = entry_said(entry, titles)
+    if kept_from and entry.step == kept_from:
+        said = f"{titles.get(kept_from, kept_from)}: {KEPT}"
     return f"#{entry.seq:<4}{local_clock(entry.at)} {entry.by}  {said}"
 
 

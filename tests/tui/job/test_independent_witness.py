@@ -1,0 +1,56 @@
+"""The witness who reads again sees nothing of the first reading, and the two are compared."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+PACK = """
+id: pack
+kind: measure
+title: Measure the pack voltage
+unit: V
+hold: witness
+witness: {independent: true, within: "0.3[V]"}
+limits: {min: "40[V]", max: "60[V]"}
+"""
+NEXT = "id: lamp\nkind: confirm\ntitle: Light the lamp"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+async def test_the_first_reading_is_nowhere_on_the_witness_s_screen(
+    session: Any, show: Any, snapshot: Any, size: tuple[int, int]
+) -> None:
+    job = session(PACK, NEXT)
+    job.submit("pack", value="53.17")
+    async with show(job, size) as (app, pilot):
+        assert "53" not in app.text()
+        assert "kept from the witness" in app.text()
+        await pilot.press("enter")
+        await pilot.pause()
+        text = snapshot(app, f"witness-{size[0]}x{size[1]}")
+        assert "53" not in text
+        assert "assed" not in text
+
+
+@pytest.mark.parametrize(("second", "status"), [("53.2", "passed"), ("51", "failed")])
+async def test_the_two_readings_are_compared_once_the_second_is_recorded(
+    session: Any, show: Any, typing: Any, second: str, status: str
+) -> None:
+    job = session(PACK, NEXT)
+    job.submit("pack", value="53.17")
+    async with show(job) as (app, pilot):
+        await pilot.press("enter")
+        await pilot.pause()
+        await typing(pilot, "Ben", "enter")
+        await typing(pilot, second, "enter")
+        await pilot.press("enter")
+        await pilot.pause()
+        confirmed = job.entries[-1]
+        assert confirmed.kind == "hold_confirmed"
+        assert confirmed.body["mode"] == "independent"
+        assert confirmed.body["agrees"] is (status == "passed")
+        assert "53.17 V" in confirmed.body["because"]
+        assert job.state.steps["pack"].status == status
+        assert "53.17" in app.text(), "what was kept from the witness is shown again"
