@@ -275,7 +275,7 @@ def refused(found: Any, seq: int, reason: Reason, text: str = "") -> None:
     [
         ("conceded", b"this bike", b"all bikes"),
         ("conceded", b"2030-01-01", b"2099-01-01"),
-        ("confirmed", b'"mode":"concurrent"', b'"mode":"independent"'),
+        ("confirmed", b'"reason":""', b'"reason":"by ear"'),
         ("released", b'"bench":"bench-1"', b'"bench":"bench-2"'),
     ],
 )
