@@ -26,7 +26,10 @@ if TYPE_CHECKING:
 
     from commission.record.store import JobLine
 
-EMPTY = "No job yet on this bench.\n\nPress F2 to start the first one."
+EMPTY = (
+    "No job yet on this bench.\n\nPress F2 to start the first one,\n"
+    "or F4 to practise one on a virtual bike."
+)
 _MARGINS = 5
 
 
@@ -44,6 +47,8 @@ class Home(OpensJobs):
         Binding("f2", "start", "New job", id="home.start", tooltip="Start a job on a bike"),
         Binding("f3", "calculators", "Calculators", id="home.calculators",
                 tooltip="All calculators of the trade, by topic"),
+        Binding("f4", "practice", "Practice", id="home.practice", show=False,
+                tooltip="A whole job on a virtual bike, sound or with a fault"),
         Binding("f7", "register", "Register", id="home.register", show=False,
                 tooltip="People, their roles and keys"),
         Binding("f5", "reload", "Read again", id="home.reload", show=False,
@@ -197,6 +202,11 @@ class Home(OpensJobs):
 
         if self.app.bench is not None:
             self.app.push_screen(RegisterScreen(self.app.bench))
+
+    def action_practice(self) -> None:
+        from commission.tui.practice.opening import open_practice
+
+        open_practice(self.app)
 
     def action_reload(self) -> None:
         self.read_jobs()

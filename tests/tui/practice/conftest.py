@@ -33,7 +33,7 @@ class PracticeOnly(CommissionApp):
         self.job = PracticeJob(opened)
         self.reviews: list[Any] = []
 
-    async def on_mount(self) -> None:
+    async def on_mount(self) -> None:  # type: ignore[override]
         await self.push_screen(self.job)
 
 
@@ -72,7 +72,7 @@ class Person:
             await self.pilot.pause()
             return
         headings = {each.id for each in self.panel.top.rows() if each.heading}
-        at, to = self.panel.list.highlighted, ids.index(row)
+        at, to = self.panel.list.highlighted or 0, ids.index(row)
         passed = [one for one in ids[min(at, to) : max(at, to)] if one not in headings]
         await self.press(*["down" if to > at else "up"] * len(passed))
         assert self.panel.list.highlighted == to, row
