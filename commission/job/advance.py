@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import IllegalEntryError
-from commission.job import rules_answers, rules_job, rules_leave, signed
+from commission.job import rules_answers, rules_instruments, rules_job, rules_leave, signed
 from commission.job.state import JobState
 from commission.job.working import Working
 
@@ -72,6 +72,7 @@ _RULES: Final[Mapping[str, _Rule]] = {
     "not_applicable": _Rule(rules_answers.not_applicable, while_stopped=False, by_anyone=True),
     "hold_confirmed": _Rule(rules_leave.hold_confirmed, is_work=True, while_stopped=False),
     "conceded": _Rule(rules_leave.conceded),
+    "instrument_conceded": _Rule(rules_instruments.conceded),
     "resumed": _Rule(rules_leave.resumed),
     "left": _Rule(rules_job.left),
     "returned": _Rule(rules_job.returned),

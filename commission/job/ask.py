@@ -53,3 +53,5 @@ class Asking:
     """Pieces already given."""
     total: int = 1
     """Pieces in all; 0 where the technician decides."""
+    instrument: str = ""
+    """The kind of instrument that what is asked is read with; empty where it is no reading."""

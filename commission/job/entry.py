@@ -2,7 +2,8 @@
 
 Body shapes by kind (JSON types; a *given* is what a person entered):
 
-given            quantity and integer: `{"typed": "84.0", "unit": "V"}`; text and choice: string;
+given            quantity and integer: `{"typed": "84.0", "unit": "V"}`, and `instrument` where a
+                 registered one was read (`job.instrument`); text and choice: string;
                  yes/no and done: `true`/`false`; file: `{"name", "sha256", "size"}`
 opened           `job, bike {frame, model, …}, procedure {id, revision, digest, text}, practice,
                  people [{name, roles}], tool`; text is the whole procedure, fragments resolved;
@@ -24,6 +25,8 @@ hold_confirmed   `role, mode` ("concurrent", "independent" or "delayed self-chec
                  reason`; of an independent witness also `parts, verdict, judged, because` of the
                  own reading
 conceded         `role, scope, expiry, reason`
+instrument_conceded `instrument` (id, empty for one in no register), `named` (in words),
+                 `role, scope, expiry, reason`: leave to read with one that is out of calibration
 resumed          a lead lets a stopped job go on: `role, reason`
 left, returned   work was interrupted at `step`, and taken up again
 reread           the last steps were shown again before work went on: `steps`
@@ -51,8 +54,8 @@ GENESIS: Final = Digest("0" * 64)
 
 KINDS: Final = (
     "opened", "joined", "acknowledged", "part", "answered", "corrected", "not_applicable",
-    "hold_confirmed", "conceded", "resumed", "left", "returned", "reread", "clock_jump", "noted",
-    "note_closed", "closed",
+    "hold_confirmed", "conceded", "instrument_conceded", "resumed", "left", "returned", "reread",
+    "clock_jump", "noted", "note_closed", "closed",
 )  # fmt: skip
 
 

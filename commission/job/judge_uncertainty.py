@@ -37,11 +37,17 @@ def expanded(half_width: float) -> float:
     return COVERAGE * half_width / math.sqrt(3)
 
 
-def uncertainty(reading: Reading, equipment: Equipment | None) -> Uncertainty | None:
+def uncertainty(
+    reading: Reading, equipment: Equipment | None, cited: Mapping[str, Any] | None = None
+) -> Uncertainty | None:
     """Return the reading's expanded uncertainty; None where no accuracy is stated.
 
-    The percentage is of the number displayed, so of degrees Celsius and not of kelvin.
+    What the instrument that was read states of itself (`job.instrument`) goes before what the
+    procedure asks of such a one; `source` says which it is. The percentage is of the number
+    displayed, so of degrees Celsius and not of kelvin.
     """
+    if cited is not None and cited["range"] is not None:
+        return _of_instrument(reading, cited)
     if equipment is None or not equipment.has_accuracy:
         return None
     shown = unit(reading.unit)
@@ -49,10 +55,27 @@ def uncertainty(reading: Reading, equipment: Equipment | None) -> Uncertainty | 
     of_reading = (equipment.percent or 0.0) / 100 * abs(reading.number) * shown.factor
     half_width = of_reading + (equipment.counts or 0.0) * count
     source = {
+        "stated_by": "procedure",
         "instrument": equipment.id,
         "percent": equipment.percent,
         "counts": equipment.counts,
         "count": count,
+        "coverage": COVERAGE,
+    }
+    return Uncertainty(expanded(half_width), source)
+
+
+def _of_instrument(reading: Reading, cited: Mapping[str, Any]) -> Uncertainty:
+    of_reading = cited["percent"] / 100 * abs(reading.number) * unit(reading.unit).factor
+    half_width = of_reading + cited["counts"] * cited["count"]
+    source = {
+        "stated_by": "register",
+        "instrument": cited["id"],
+        "serial": cited["serial"],
+        "range": cited["range"],
+        "percent": cited["percent"],
+        "counts": cited["counts"],
+        "count": cited["count"],
         "coverage": COVERAGE,
     }
     return Uncertainty(expanded(half_width), source)

@@ -10,8 +10,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.errors import RefusedError
+from commission.job import moves_instruments
 from commission.job.condition import not_applicable_because
 from commission.job.entry import Draft
+from commission.job.instrument import carried, kind_read_with
 from commission.job.kinds import HANDLERS, Look
 from commission.job.kinds.valued import typed_text
 from commission.job.moves_aside import (
@@ -24,6 +26,7 @@ from commission.job.moves_aside import (
     reread,
 )
 from commission.job.moves_guard import is_going_on, may_answer, may_work, open_step, planned
+from commission.job.moves_instruments import concede_instrument
 from commission.job.moves_leave import acknowledge, concede, confirm_hold, resume
 from commission.job.moves_text import reason_given
 from commission.job.state import Status
@@ -35,13 +38,14 @@ if TYPE_CHECKING:
 
     from commission.job.ask import Asking
     from commission.job.entry import Instant
+    from commission.job.instrument import Citable
     from commission.job.judge import Judgement
     from commission.job.state import Given, JobState, Parts
 
 __all__ = [
     "abandon", "acknowledge", "asking", "automatic", "close_note", "come_back", "concede",
-    "confirm_hold", "correct", "join", "leave", "note", "open_step", "replace_part", "reread",
-    "resume", "submit", "suggest",
+    "concede_instrument", "confirm_hold", "correct", "join", "leave", "note", "open_step",
+    "replace_part", "reread", "resume", "submit", "suggest",
 ]  # fmt: skip
 
 _NOT_CONCLUDED: Final = frozenset({Status.TODO, Status.PARTLY, Status.DORMANT})
@@ -60,7 +64,11 @@ def asking(state: JobState, step: str, now: Instant, part: str | None = None) ->
     look = _look(state, step, now, "")
     handler = HANDLERS[look.step.kind]
     if part is None and look.step_state.is_open:
-        return handler.asking(look, handler.part(look))
+        open_part = handler.part(look)
+        read = handler.read_with_instrument(look, open_part)
+        return replace(
+            handler.asking(look, open_part), instrument=kind_read_with(state, step) if read else ""
+        )
     name = next(iter(look.parts), "") if part is None else part
     asked = handler.asking(look, name)
     given = look.parts.get(name, {})
@@ -77,14 +85,17 @@ def submit(
     given: Mapping[str, Any],
     by: str,
     now: Instant,
+    instrument: Citable | None = None,
 ) -> tuple[Draft, ...]:
     """Return the drafts for what was typed for the open step's present part.
 
     One draft for a piece; piece and conclusion where it completes the step. What is given is text
-    as typed, but for a file, which is given as it was described when its content was kept.
+    as typed, but for a file, which is given as it was described when its content was kept. With an
+    `instrument` the numbers that are readings say that they were taken with it.
 
     Raises:
         RefusedError: says which field, what was got, what is expected, how to mend it.
+        InstrumentError: a lead's leave is needed to read with the instrument.
     """
     may_answer(state, step, by)
     look = _look(state, step, now, by)
@@ -92,6 +103,10 @@ def submit(
     part = handler.part(look)
     handler.ready(look, part)
     piece = handler.parse(look, part, given, whole=True)
+    read = handler.read_with_instrument(look, part)
+    if instrument is not None and read:
+        moves_instruments.check(state, step, instrument, now)
+        piece = moves_instruments.cite(piece, read, instrument)
     after = look.with_part(part, piece)
     drafts = []
     if handler.in_pieces and handler.is_kept(part):
@@ -123,7 +138,7 @@ def replace_part(
     look = _look(state, step, moment, by)
     handler = HANDLERS[look.step.kind]
     old = dict(stands.parts[part])
-    new = old | handler.parse(look, part, given, whole=False)
+    new = old | carried(old, handler.parse(look, part, given, whole=False))
     _is_changed(old, new)
     body = {"part": part, "given": new, "replaces": seq, "reason": reason_given(reason)}
     body |= handler.beside(look.with_part(part, new), part)
@@ -165,7 +180,7 @@ def correct(
             have = ", ".join(name or "the answer" for name in merged)
             raise RefusedError(f"There is no piece {part[:40]!r} to correct.", f"There is {have}.")
         old = dict(merged[part])
-        merged[part] = old | handler.parse(look, part, given, whole=False)
+        merged[part] = old | carried(old, handler.parse(look, part, given, whole=False))
     _is_changed(dict(answer.parts), merged)
     judgement = handler.conclude(replace(look, parts=merged))
     if judgement is None:

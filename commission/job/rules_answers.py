@@ -5,7 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import IllegalEntryError
-from commission.job import bookkeeping, due, failing, pieces, release, step_changes
+from commission.job import (
+    bookkeeping,
+    due,
+    failing,
+    pieces,
+    release,
+    rules_instruments,
+    step_changes,
+)
 from commission.job.state import Status
 
 if TYPE_CHECKING:
@@ -35,6 +43,7 @@ def part(job: Working, entry: Entry) -> None:
     _check_caution(planned, stands)
     pieces.check_piece(job, planned, stands, entry)
     body = entry.body
+    rules_instruments.check(job, entry, body["given"])
     job.steps[planned.id] = step_changes.with_part(stands, body["part"], body["given"], entry)
     bookkeeping.keep(job, planned, entry)
 
@@ -45,6 +54,8 @@ def answered(job: Working, entry: Entry) -> None:
     _check_caution(planned, stands)
     _check_verdict(entry)
     given = _parts_of(entry)
+    for piece in given.values():
+        rules_instruments.check(job, entry, piece)
     if planned.kind in pieces.IN_PIECES:
         pieces.check_whole(job, planned, stands, entry)
         given = {**stands.parts, **given}

@@ -5,7 +5,7 @@ id there. Then these entries carry a signature, by the person they are by:
 
 answered        of a `sign_off` step: its meaning (done, witnessed, released)
 hold_confirmed  `confirmed` or `refused`
-conceded        `conceded`
+conceded, instrument_conceded `conceded`
 resumed         `resumed`
 corrected       by somebody with the role of lead: `corrected`
 
@@ -26,8 +26,12 @@ if TYPE_CHECKING:
     from commission.job.state import JobState
     from commission.job.working import Working
 
-SIGNED: Final = frozenset({"answered", "hold_confirmed", "conceded", "resumed", "corrected"})
-_ALWAYS: Final = {"conceded": "conceded", "resumed": "resumed"}
+SIGNED: Final = frozenset({
+    "answered", "hold_confirmed", "conceded", "instrument_conceded", "resumed", "corrected",
+})  # fmt: skip
+_ALWAYS: Final = {
+    "conceded": "conceded", "instrument_conceded": "conceded", "resumed": "resumed",
+}  # fmt: skip
 
 
 def meaning_of(job: JobState | Working, made: Draft | Entry) -> str:

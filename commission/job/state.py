@@ -229,3 +229,5 @@ class JobState:
     """Empty while the job is open; else `released` or what `closed` said."""
     ids: Mapping[str, str] = field(default_factory=dict)
     """Name to id in the register; empty in a job without registered people, which is unsigned."""
+    instrument_leaves: Mapping[str, Concession] = field(default_factory=dict)
+    """By an instrument's id (empty: one in no register): leave to read with it all the same."""

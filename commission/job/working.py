@@ -22,8 +22,8 @@ class Working:
     """The fields of `JobState`, open to change by the rules alone."""
 
     __slots__ = (
-        "at", "away", "clock", "frontier", "ids", "jumps", "notes", "opened", "outcome", "people",
-        "plan", "recent", "reread", "seq", "settings", "steps", "stopped",
+        "at", "away", "clock", "frontier", "ids", "instrument_leaves", "jumps", "notes", "opened",
+        "outcome", "people", "plan", "recent", "reread", "seq", "settings", "steps", "stopped",
     )  # fmt: skip
 
     def __init__(self, state: JobState) -> None:
@@ -45,6 +45,7 @@ class Working:
         self.jumps = state.jumps
         self.outcome = state.outcome
         self.ids = dict(state.ids)
+        self.instrument_leaves = state.instrument_leaves
 
     def frozen(self) -> JobState:
         """Return the state as a value. Nothing may be changed here afterwards."""
@@ -52,6 +53,7 @@ class Working:
             self.plan, self.seq, self.opened, self.at, self.clock, self.people, self.steps,
             self.settings, self.frontier, self.stopped, self.away, self.reread, self.recent,
             self.notes, self.jumps, self.outcome, self.ids,
+            self.instrument_leaves,
         )  # fmt: skip
 
     def any_step(self, entry: Entry) -> tuple[PlannedStep, StepState]:

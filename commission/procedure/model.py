@@ -28,6 +28,9 @@ Many = Annotated[tuple[T, ...], Field(strict=False)]
 Role = Literal["technician", "lead", "witness", "auditor"]
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 Decision = Literal["simple", "guarded"]
+Overdue = Literal["stop", "concession", "warn"]
+"""What becomes of a reading whose instrument is overdue, failed its check or is in no register:
+refused; taken with a lead's written leave; taken, and the record says so."""
 
 
 class Part(BaseModel):
@@ -373,6 +376,8 @@ class Equipment(Part):
     """Accuracy: counts of the last digit."""
     resolution: Expression | None = None
     """Value of one count; where none is given, that of the last digit typed."""
+    overdue: Overdue | None = None
+    """As the procedure's, for this one."""
 
     @property
     def has_accuracy(self) -> bool:
@@ -399,6 +404,8 @@ class Procedure(Part):
     takes: Expression | None = None
     """How long it takes a practised technician, such as `3[h]`."""
     equipment: Many[Equipment] = ()
+    overdue: Overdue = "concession"
+    """Of registered instruments: what becomes of a reading with one that is out of calibration."""
     hazards: Many[Text] = ()
     facts: Many[Fact] = ()
     settings: Many[Setting] = ()

@@ -5,6 +5,8 @@
    founding of a register.
 3. A lead who is the only one that could sign may have a key renewed by the new key alone, where
    the old one is lost: a recovery, which the entry says and every verification repeats.
+4. What concerns no person (instruments) goes unsigned as long as nobody is registered; a look at an
+   instrument is signed by any active person, with the key that person has at that point.
 """
 
 from __future__ import annotations
@@ -26,6 +28,36 @@ def check_lead_signed(register: Register, entry: Entry) -> None:
         IllegalEntryError: unsigned, by somebody else, or by no lead.
     """
     _check_signed_by(entry, _key_of_lead(register, entry.by))
+
+
+def check_workshop_signed(register: Register, entry: Entry) -> None:
+    """Refuse a change of what belongs to the workshop; rules 1 and 4.
+
+    Raises:
+        IllegalEntryError: unsigned where people are registered, signed where nobody is, or by
+            another than a lead.
+    """
+    if register.has_people:
+        check_lead_signed(register, entry)
+    else:
+        _check_unsigned(entry)
+
+
+def check_person_signed(register: Register, entry: Entry) -> None:
+    """Refuse what somebody says who is not registered, or not with the own key; rule 4.
+
+    Raises:
+        IllegalEntryError: unsigned where people are registered, signed where nobody is, or by
+            another key than that of the person it is by.
+    """
+    if not register.has_people:
+        _check_unsigned(entry)
+        return
+    person = register.people.get(entry.by)
+    key = None if person is None or not person.is_active else register.key_now(person.id)
+    if key is None:
+        raise IllegalEntryError(f"{entry.by} is nobody with a valid key.")
+    _check_signed_by(entry, key.fingerprint)
 
 
 def check_may_add(register: Register, entry: Entry) -> None:
@@ -75,6 +107,11 @@ def _key_of_lead(register: Register, person: str) -> str:
             f"Leads: {known}.",
         )
     return key.fingerprint
+
+
+def _check_unsigned(entry: Entry) -> None:
+    if signature_of(entry) is not None:
+        raise IllegalEntryError(f"Entry {entry.seq} is signed; nobody is registered.")
 
 
 def _check_signed_by(entry: Entry, key: str) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import IllegalEntryError, RefusedError
-from commission.register import people, procedures
+from commission.register import instruments, people, procedures
 from commission.register.state import STREAM, Register
 from commission.register.working import Working
 
@@ -26,6 +26,7 @@ _RULES: Final[Mapping[str, Callable[[Working, Entry], None]]] = {
     "clock_jump": _nothing,
     **people.RULES,
     **procedures.RULES,
+    **instruments.RULES,
 }
 
 

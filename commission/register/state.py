@@ -9,11 +9,19 @@ key_renewed          `person, reason, revokes` (fingerprint), `recovery`,
                      `key {public, fingerprint}`
 key_revoked          `person, key` (fingerprint), `reason`
 procedure_approved   `procedure` (id), `revision, title, digest`: from here on work is by this one
+instrument_added     `id, kind, label, serial, ranges [{unit, low, high, percent, counts,
+                     resolution}], due` (day or empty)
+instrument_calibrated `instrument, on, due` (days), `certificate`
+instrument_checked   `instrument, good, text`: a look at a known value, by the workshop itself
+instrument_ranged    `instrument, ranges, reason`
+instrument_retired   `instrument, reason`
 passphrase_failed    `person, key`: a wrong passphrase, or short form, was typed
 passphrase_accepted  `person, key, failures`: the right one, after so many wrong ones
 clock_jump           as in a job
 
-Those above the passphrases end with `signature`: that of the lead who made the change, over it.
+Those above the passphrases end with `signature`: that of the lead who made the change, over it. Of
+instruments it is null in a workshop without registered people, and a check is signed by whoever
+looked.
 """
 
 from __future__ import annotations
@@ -22,11 +30,13 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from commission.errors import RefusedError
+from commission.job.instrument import same_kind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from commission.job.entry import Clock, Digest, Instant
+    from commission.register.instrument import Instrument
 
 STREAM: Final = "register"
 """The name of its stream."""
@@ -121,6 +131,8 @@ class Register:
     """Entries by which a lead without another lead got a new key."""
     approved: tuple[Approved, ...] = ()
     """Revisions of procedures, in the order in which they were approved."""
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    """By id, in the order in which they were added, the retired too."""
 
     @property
     def has_people(self) -> bool:
@@ -202,6 +214,43 @@ class Register:
         """Return the approved revision of a procedure after the last entry, or None."""
         found = [one for one in self.approved if one.procedure == procedure]
         return found[-1] if found else None
+
+    def instrument(self, name: str) -> Instrument:
+        """Return an instrument by id.
+
+        Raises:
+            RefusedError: none has or had that id.
+        """
+        found = self.instruments.get(name)
+        if found is None:
+            known = ", ".join(self.instruments) or "none yet"
+            raise RefusedError(
+                f"{name[:60]!r} is no instrument of the register.", f"Registered: {known}."
+            )
+        return found
+
+    def instrument_at(self, name: str, at: str) -> Instrument | None:
+        """Return an instrument as it stood at a moment; None before it was added.
+
+        Raises:
+            RefusedError: none has or had that id.
+        """
+        return self.instrument(name).at(at)
+
+    def is_due(self, name: str, at: str) -> bool:
+        """Return whether an instrument's calibration, as known at a moment, had run out by then.
+
+        Raises:
+            RefusedError: none has or had that id.
+        """
+        stood = self.instrument_at(name, at)
+        return stood is not None and stood.is_due(at)
+
+    def instruments_of(self, kind: str) -> tuple[Instrument, ...]:
+        """Return the instruments of a kind that were not retired, in order."""
+        return tuple(
+            one for one in self.instruments.values() if one.is_active and same_kind(one.kind, kind)
+        )
 
     def leads(self) -> tuple[Person, ...]:
         """Return who can change the register: active leads with a valid key."""

@@ -9,13 +9,16 @@ from commission.register.state import Point, Register
 
 if TYPE_CHECKING:
     from commission.job.entry import Entry
+    from commission.register.instrument import Instrument
     from commission.register.state import Person
 
 
 class Working:
     """The fields of `Register`, open to change."""
 
-    __slots__ = ("approved", "at", "clock", "keys", "people", "recoveries", "seq")
+    __slots__ = (
+        "approved", "at", "clock", "instruments", "keys", "people", "recoveries", "seq",
+    )  # fmt: skip
 
     def __init__(self, register: Register) -> None:
         """Open a copy of `register`."""
@@ -26,12 +29,13 @@ class Working:
         self.keys = dict(register.keys)
         self.recoveries = register.recoveries
         self.approved = register.approved
+        self.instruments = dict(register.instruments)
 
     def frozen(self) -> Register:
         """Return the register as a value."""
         return Register(
             self.seq, self.at, self.clock, dict(self.people), dict(self.keys), self.recoveries,
-            self.approved,
+            self.approved, dict(self.instruments),
         )  # fmt: skip
 
     def person(self, entry: Entry) -> Person:
@@ -48,6 +52,20 @@ class Working:
             raise IllegalEntryError(
                 f"{named} was retired in entry {found.retired and found.retired.seq}."
             )
+        return found
+
+    def instrument(self, entry: Entry) -> Instrument:
+        """Return the instrument an entry is about.
+
+        Raises:
+            IllegalEntryError: there is none, or it was retired.
+        """
+        named = entry.body["instrument"]
+        found = self.instruments.get(named)
+        if found is None:
+            raise IllegalEntryError(f"There is no instrument {named!r} in the register.")
+        if found.retired is not None:
+            raise IllegalEntryError(f"{named} was retired in entry {found.retired.seq}.")
         return found
 
 

@@ -72,6 +72,12 @@ class Calculate(Handler):
         if typed and made.result is None:
             raise refuse(made.why_not, "Check each number and its unit.")
 
+    def read_with_instrument(self, look: Look, part: str) -> frozenset[str]:  # noqa: ARG002
+        """See `Handler.read_with_instrument`: every quantity that is typed."""
+        free = _free(catalogue.get(look.step.calculator), look.step.inputs)
+        asks = (_ask(look, each) for each in free if look.equipment)
+        return frozenset(one.name for one in asks if one.type == "quantity" and one.unit)
+
     def conclude(self, look: Look) -> Judgement:
         """See `Handler.conclude`: the whole calculation is kept, so that it can be done again."""
         calculator = catalogue.get(look.step.calculator)

@@ -93,6 +93,10 @@ class Handler:
     def admit(self, look: Look, part: str, piece: Mapping[str, Given]) -> None:
         """Refuse a piece that cannot be so; nothing more to say by default."""
 
+    def read_with_instrument(self, look: Look, part: str) -> frozenset[str]:  # noqa: ARG002
+        """Return which asks of `part` are readings of the step's instrument; none by default."""
+        return frozenset()
+
     def ready(self, look: Look, part: str) -> None:
         """Refuse where the time for `part` has not come; nothing to wait for by default."""
 

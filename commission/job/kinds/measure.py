@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.job.ask import Ask
+from commission.job.instrument import CITED
 from commission.job.judge import Judgement, conclude
 from commission.job.judge_limits import Measured, Shown, bounds, check_bounds, words
 from commission.job.judge_uncertainty import uncertainty
@@ -25,11 +26,15 @@ class Measure(Handler):
         label = "Reading" if look.equipment is None else f"Reading of the {_instrument(look)}"
         return (Ask("value", label, "quantity", look.step.unit, (), criterion, probe=probe),)
 
+    def read_with_instrument(self, look: Look, part: str) -> frozenset[str]:  # noqa: ARG002
+        """See `Handler.read_with_instrument`."""
+        return frozenset({"value"} if look.equipment else ())
+
     def conclude(self, look: Look) -> Judgement:
         """See `Handler.conclude`."""
         given = look.parts[""]["value"]
         reading = Reading(given["typed"], given["unit"])
-        sure = uncertainty(reading, look.equipment)
+        sure = uncertainty(reading, look.equipment, given.get(CITED))
         measured = Measured(reading.si, str(reading), uncertainty=sure)
         return conclude([check_bounds(measured, _limits(look), _shown(look))])
 

@@ -73,6 +73,10 @@ class PowerCycle(Handler):
             look.step.id, part, say, asks, some=what == "read", wait=wait, done=done, total=total
         )
 
+    def read_with_instrument(self, look: Look, part: str) -> frozenset[str]:
+        """See `Handler.read_with_instrument`: the bus voltage."""
+        return frozenset({"value"} if look.equipment and part.endswith(":bus") else ())
+
     def ready(self, look: Look, part: str) -> None:
         """See `Handler.ready`: the off period cannot be cut short."""
         what, wait = part.partition(":")[2], _off_wait(look, cycling.cycle_of(part))

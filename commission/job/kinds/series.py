@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from commission.calculators import circular
 from commission.job.ask import Ask, Asking
+from commission.job.instrument import CITED
 from commission.job.judge import Judgement, conclude
 from commission.job.judge_limits import (
     Bounds,
@@ -54,6 +55,10 @@ class Series(Handler):
             for column in look.step.columns
         )  # fmt: skip
 
+    def read_with_instrument(self, look: Look, part: str) -> frozenset[str]:  # noqa: ARG002
+        """See `Handler.read_with_instrument`: each column is a reading."""
+        return frozenset(column.id for column in look.step.columns if look.equipment)
+
     def asking(self, look: Look, part: str) -> Asking:
         """See `Handler.asking`."""
         say = f"{look.step.title}: run {part.removeprefix(_RUN)} of {look.step.runs}."
@@ -72,7 +77,7 @@ class Series(Handler):
             readings = _readings(look, column)
             runs = [reading.si for reading in readings]
             found = circular_summary(runs) if column.circular else summary(runs)
-            sure = _least_sure(look, readings)
+            sure = _least_sure(look, column, readings)
             checks += _checks(look, column, found, sure)
             values |= _values(column.id, found, runs)
             said.append(_said(column, found))
@@ -84,9 +89,11 @@ def _readings(look: Look, column: Column) -> list[Reading]:
     return [Reading(one["typed"], one["unit"]) for one in given]
 
 
-def _least_sure(look: Look, readings: list[Reading]) -> Uncertainty | None:
+def _least_sure(look: Look, column: Column, readings: list[Reading]) -> Uncertainty | None:
     """Return the largest uncertainty of a run: what an instrument errs by does not average out."""
-    sure = [one for reading in readings if (one := uncertainty(reading, look.equipment))]
+    cited = [piece[column.id].get(CITED) for piece in look.parts.values()]
+    pairs = zip(readings, cited, strict=True)
+    sure = [one for reading, by in pairs if (one := uncertainty(reading, look.equipment, by))]
     return max(sure, key=lambda one: one.expanded, default=None)
 
 

@@ -54,6 +54,10 @@ class Sweep(Handler):
             return (x, y)
         return (x, y, Ask("more", "Another point after this one", "yes_no"))
 
+    def read_with_instrument(self, look: Look, part: str) -> frozenset[str]:  # noqa: ARG002
+        """See `Handler.read_with_instrument`: x is set, y is read."""
+        return frozenset({"y"} if look.equipment else ())
+
     def asking(self, look: Look, part: str) -> Asking:
         """See `Handler.asking`."""
         step, place = look.step, part.removeprefix(_POINT)

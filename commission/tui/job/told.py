@@ -162,6 +162,8 @@ def entry_said(entry: Entry, titles: Mapping[str, str]) -> str:
             is_moment = list(body.get("given", {}).values()) == [True]
             value = "" if is_moment else f": {given}"
             said = f"{what}, {body.get('part', '')}{again}{value}"
+        case "instrument_conceded":
+            said = f"leave to read with {body.get('named', '')}: {body.get('reason', '')}"
         case "noted":
             grade = body.get("grade") or "remark"
             said = f"note {grade}: {body.get('text', '')}"
