@@ -21,10 +21,22 @@ from commission.record.verifying import known_register
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
+    from commission.job.entry import Digest
     from commission.record.signatures import KnownRegister
     from commission.record.store import Store
 
 _MALFORMED = (KeyError, TypeError, AttributeError, ValueError, IndexError)
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """One job that was audited, as an audit's record names it."""
+
+    job: str
+    entries: int
+    head: Digest
+    people: frozenset[str]
+    """Who made entries in it."""
 
 
 @dataclass(slots=True)
@@ -32,7 +44,7 @@ class Audited:
     """What a run found."""
 
     findings: list[Finding] = field(default_factory=list)
-    jobs: int = 0
+    looked: list[Looked] = field(default_factory=list)
     entries: int = 0
 
     def counts(self) -> dict[str, int]:
@@ -76,12 +88,21 @@ def run(
         if job.state is not None:
             for check in across:
                 done.findings += check.take(job)
-        done.jobs = number
+        by = frozenset(entry.by for entry in job.entries)
+        done.looked.append(Looked(stream, len(job.entries), job.head, by))
         if progress is not None:
             progress(number)
     for check in across:
         done.findings += check.findings()
     return done
+
+
+def jobs_of(store: Store, jobs: Iterable[str], as_of: str) -> Iterator[AuditedJob]:
+    """Yield jobs of a store one after the other, as they are read for an overview."""
+    done = Audited()
+    known = _register(store, done)
+    for stream in jobs:
+        yield _read(store, stream, known, as_of, thorough=False)
 
 
 def checked(job: AuditedJob, *, quick: bool = False) -> Iterator[Finding]:

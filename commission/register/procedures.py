@@ -15,7 +15,7 @@ from commission.register.working import point_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from commission.job.entry import Digest, Entry
+    from commission.job.entry import Entry
     from commission.register.state import Register
     from commission.register.working import Working
 
@@ -24,7 +24,7 @@ _PROCEDURE: Final = re.compile(r"[a-z][a-z0-9-]{0,47}")
 
 
 def approve(
-    register: Register, procedure: str, revision: int, title: str, digest: Digest, by: str
+    register: Register, procedure: str, revision: int, title: str, digest: str, by: str
 ) -> Draft:
     """Return the draft that approves a revision; it takes the place of the one approved before.
 

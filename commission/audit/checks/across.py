@@ -41,8 +41,8 @@ PAIR, PAIR_SHARE = 20, 0.95
 _PAIR: Final = Declared(
     "same-pair",
     "Always the same witness",
-    "Of at least 20 holds of one person's answers for a witness, 19 in 20 were confirmed by one and "
-    "the same, although at least two others confirmed somebody's.",
+    "Of at least 20 holds of one person's answers for a witness, 19 in 20 were confirmed by one "
+    "and the same, although at least two others confirmed somebody's.",
     "review",
     "common practice, no source: independent verification",
 )

@@ -135,7 +135,8 @@ def _burst(job: AuditedJob) -> Iterator[Finding]:
             last = last or tuple(seq for _, seq in mine)
             mine.clear()
     if bursts:
-        said = f"{bursts} times {BURST} answers within {BURST_S:.0f} s."
+        often = "Once" if bursts == 1 else f"{bursts} times"
+        said = f"{often} {BURST} answers came within {BURST_S:.0f} s."
         yield Finding(_BURST.id, "review", job.stream, said, last[0], by=by, entries=last)
 
 

@@ -1,0 +1,176 @@
+"""`commission audit`: kept audits listed, shown, remarked on, answered and closed."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from commission.cli.audit import audit, opened, say
+from commission.cli.records import (  # noqa: TC001  typer reads them at run time
+    JsonOption,
+    StoreOption,
+)
+from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from commission.audit.state import AuditState, Said
+
+AuditArgument = Annotated[str, typer.Argument(metavar="AUDIT", help="As `audit list` shows it.")]
+
+
+@audit.command("list")
+def list_audits(store: StoreOption = None, as_json: JsonOption = False) -> None:
+    """List the kept audits."""
+    from commission.audit.book import AuditBook
+
+    with opened(store) as bench:
+        book = AuditBook(bench)
+        found = [_summary(book.read(name)) for name in book.audits()]
+    if as_json:
+        print(json.dumps(found, indent=2))
+        return
+    for one in found:
+        stands = "closed" if one["closed"] else "open"
+        print(safe_text(
+            f"{one['audit']}  {stands}  {one['jobs']} jobs  {one['findings']} findings, "
+            f"{one['unanswered']} unanswered  {one['auditor']}  {one['purpose']}"
+        ))  # fmt: skip
+    if not found:
+        say("No audits yet: `commission audit run --record --by NAME` keeps one.")
+
+
+@audit.command("show")
+def show(audit_id: AuditArgument, store: StoreOption = None, as_json: JsonOption = False) -> None:
+    """Show an audit: what it is of, its findings, what was answered, how it was closed."""
+    from commission.audit.book import AuditBook
+
+    with opened(store) as bench:
+        state = AuditBook(bench).read(audit_id)
+    if as_json:
+        print(json.dumps(_as_json(state), indent=2))
+        return
+    for line in _lines(state):
+        print(safe_text(line))
+
+
+@audit.command("remark")
+def remark(
+    audit_id: AuditArgument,
+    text: Annotated[str, typer.Option("--text", help="What the auditor saw.")],
+    job: Annotated[str, typer.Option("--job", help="Which job it is about.")] = "",
+    entry: Annotated[int, typer.Option("--entry", help="Which entry of it.")] = 0,
+    finding: Annotated[int, typer.Option("--finding", help="Which finding it is about.")] = 0,
+    store: StoreOption = None,
+) -> None:
+    """Add a remark of the auditor."""
+    from commission.audit.book import AuditBook
+
+    with opened(store) as bench:
+        state = AuditBook(bench).remark(audit_id, text, job=job, seq=entry, finding=finding)
+    say(f"{audit_id}: remark {state.seq}.")
+
+
+@audit.command("answer")
+def answer(
+    audit_id: AuditArgument,
+    finding: Annotated[int, typer.Argument(help="The finding's number.")],
+    text: Annotated[str, typer.Option("--text", help="What is answered.")],
+    by: Annotated[str, typer.Option("--by", help="Who answers.")],
+    store: StoreOption = None,
+) -> None:
+    """Answer a finding."""
+    from commission.audit.book import AuditBook
+
+    with opened(store) as bench:
+        state = AuditBook(bench).answer(audit_id, finding, text, by)
+    say(f"{audit_id}: finding {finding} answered; {len(state.unanswered())} unanswered.")
+
+
+@audit.command("close")
+def close(
+    audit_id: AuditArgument,
+    conclusion: Annotated[str, typer.Option("--conclusion", help="What the audit comes to.")],
+    passphrase_fd: Annotated[
+        int | None,
+        typer.Option("--passphrase-fd", metavar="FD", show_default=False,
+                     help="Read the auditor's passphrase from this file descriptor."),
+    ] = None,
+    store: StoreOption = None,
+) -> None:  # fmt: skip
+    """Close an audit: signed by its auditor where people are registered."""
+    from commission.audit.book import AuditBook
+    from commission.cli.people import _unlocked as unlocked
+    from commission.errors import UnsignedError
+
+    with opened(store) as bench:
+        book = AuditBook(bench)
+        try:
+            state = book.close(audit_id, conclusion)
+        except UnsignedError as needed:
+            unlocked(bench, needed.person, passphrase_fd)
+            state = book.close(audit_id, conclusion)
+    signed = "signed" if state.closed is not None and state.closed.is_signed else "unsigned"
+    say(f"{audit_id}: closed, {signed}; {len(state.unanswered())} findings are unanswered.")
+
+
+def _summary(state: AuditState) -> dict[str, Any]:
+    one = state.opened
+    if one is None:
+        return {}
+    return {
+        "audit": one.audit, "purpose": one.purpose, "auditor": one.auditor, "at": one.at,
+        "jobs": len(one.jobs), "findings": len(state.findings),
+        "unanswered": len(state.unanswered()), "closed": state.closed is not None,
+    }  # fmt: skip
+
+
+def _as_json(state: AuditState) -> dict[str, Any]:
+    one, closed = state.opened, state.closed
+    return {
+        **_summary(state),
+        "opened": None if one is None else dict(one.body),
+        "findings": [{"number": seq, **found.to_json()} for seq, found in state.findings.items()],
+        "answers": [_said(each) for each in state.answers],
+        "remarks": [_said(each) for each in state.remarks],
+        "closed": None if closed is None else {
+            "at": closed.at, "by": closed.by, "conclusion": closed.conclusion,
+            "signed": closed.is_signed,
+        },
+    }  # fmt: skip
+
+
+def _said(said: Said) -> dict[str, Any]:
+    return {
+        "number": said.seq, "at": said.at, "by": said.by, "text": said.text, "job": said.job,
+        "entry": said.about, "finding": said.finding,
+    }  # fmt: skip
+
+
+def _lines(state: AuditState) -> list[str]:
+    one = state.opened
+    if one is None:
+        return []
+    sample, population = one.body["sample"], one.body["population"]
+    drawn = "all of them" if sample is None else f"{sample['plan']}, seed {sample['seed']}"
+    lines = [
+        f"{one.audit}  {one.purpose}",
+        f"By {one.auditor} ({one.role}), {one.at[:16].replace('T', ' ')}Z",
+        f"Population: {population['jobs']} jobs, digest {population['digest']}",
+        f"Audited: {len(one.jobs)} jobs, {drawn}",
+    ]
+    if one.body["took_part"]:
+        lines.append(f"Not independent: the auditor worked in {', '.join(one.body['took_part'])}.")
+    for seq, found in state.findings.items():
+        lines.append(f"{seq}  {found}")
+        lines += [
+            f"    answered by {each.by}: {each.text}"
+            for each in state.answers
+            if each.finding == seq
+        ]
+    lines += [f"Remark {each.seq}  {each.job} {each.text}" for each in state.remarks]
+    if state.closed is not None:
+        signed = "signed" if state.closed.is_signed else "unsigned"
+        lines.append(f"Closed by {state.closed.by}, {signed}: {state.closed.conclusion}")
+    return lines

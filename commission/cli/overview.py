@@ -1,0 +1,127 @@
+"""`commission audit overview`: what the workshop's jobs show together."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from commission.cli.audit import (
+    BikeOption,
+    OutcomeOption,
+    PracticeOption,
+    ProcedureOption,
+    SinceOption,
+    TechnicianOption,
+    UntilOption,
+    audit,
+    opened,
+    progress,
+)
+from commission.cli.records import (  # noqa: TC001  typer reads them at run time
+    JsonOption,
+    StoreOption,
+)
+from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from commission.audit.overview import Overview
+
+_MOST = 10
+
+
+@audit.command("overview")
+def overview(  # noqa: PLR0913, PLR0917  options of a command
+    technician: TechnicianOption = "",
+    bike: BikeOption = "",
+    procedure: ProcedureOption = "",
+    since: SinceOption = "",
+    until: UntilOption = "",
+    outcome: OutcomeOption = "any",
+    practice: PracticeOption = False,
+    store: StoreOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show first-pass rates, times, failures, settings that revert, concessions, people's jobs."""
+    from commission.audit.choose import Selection, population
+    from commission.audit.overview import Overview
+    from commission.audit.run import jobs_of
+    from commission.record.clocks import machine
+
+    selection = Selection((), technician, bike, procedure, since, until, outcome, practice)
+    found = Overview()
+    with opened(store) as bench:
+        names = [line.job for line in population(bench.store, selection).lines]
+        with progress(len(names)) as step:
+            for number, job in enumerate(jobs_of(bench.store, names, machine().now().at), 1):
+                found.take(job)
+                if step is not None:
+                    step(number)
+    if as_json:
+        print(json.dumps(found.to_json(), indent=2))
+        return
+    for line in lines(found):
+        print(safe_text(line))
+
+
+def lines(found: Overview) -> Iterator[str]:
+    """Yield an overview as lines for people."""
+    yield f"{found.jobs} jobs, {found.released} released; {found.not_whole} not whole."
+    yield from _first_pass(found)
+    yield from _failures(found)
+    yield "Time at work by stage (pauses above half an hour left out)"
+    for stage in found.stages.values():
+        yield (
+            f"  {stage.procedure}  {stage.title}: mean {_time(stage.mean_s)}, longest "
+            f"{_time(stage.longest)} ({stage.jobs} jobs)"
+        )
+    yield from _settings(found)
+    yield "Open concessions"
+    for leave in found.concessions:
+        over = ", RUN OUT" if leave.is_over else ""
+        yield f"  {leave.job}  {leave.bike}  {leave.step}: {leave.scope} to {leave.expiry}{over}"
+    yield "People's jobs, by name; what a number rests on stands beside it"
+    for person in sorted(found.technicians.values(), key=lambda each: each.name):
+        kinds = ", ".join(f"{count} {name}" for name, count in person.procedures.most_common())
+        yield (
+            f"  {person.name}: {person.jobs} jobs ({kinds or 'confirmed only'}), "
+            f"{person.failures} of {person.answers} answers failed, {person.corrections} corrected"
+        )
+
+
+def _first_pass(found: Overview) -> Iterator[str]:
+    yield "Passed at the first answer"
+    for name in dict.fromkeys(one.procedure for one in found.steps.values()):
+        passed, of = found.first_pass_rate(name)
+        yield f"  {name}: {_share(passed, of)} of steps"
+    worst = sorted(found.steps.values(), key=lambda one: one.first_pass / one.jobs)
+    for one in worst[:_MOST]:
+        if one.first_pass < one.jobs:
+            yield f"  {one.procedure}  {one.title}: {_share(one.first_pass, one.jobs)} of jobs"
+
+
+def _failures(found: Overview) -> Iterator[str]:
+    yield "Most frequent failures"
+    every = [
+        (count, one, said) for one in found.steps.values() for said, count in one.failures.items()
+    ]
+    for count, one, said in sorted(every, key=lambda each: -each[0])[:_MOST]:
+        yield f"  {count} times  {one.title}: {said} ({one.remedied} put right by its remedy)"
+
+
+def _settings(found: Overview) -> Iterator[str]:
+    yield "Settings that did not stay as written, by model"
+    for one in found.settings.values():
+        fates = ", ".join(f"{n} {fate}" for fate, n in one.fates.items() if fate != "held")
+        if fates:
+            yield f"  {one.model}  {one.label}: {fates} (of {one.written} jobs)"
+
+
+def _share(part: int, of: int) -> str:
+    return f"{100 * part / of:.0f} % ({part} of {of})" if of else "none"
+
+
+def _time(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
