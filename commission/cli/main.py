@@ -8,7 +8,16 @@ from typing import Annotated
 import typer
 
 from commission import __version__
-from commission.cli import calc, cross_check, people, practice, procedures, prove, records
+from commission.cli import (
+    calc,
+    cross_check,
+    instruments,
+    people,
+    practice,
+    procedures,
+    prove,
+    records,
+)
 from commission.cli.exits import Exit
 from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
 from commission.errors import CommissionError
@@ -27,6 +36,7 @@ calc.register(app)
 cross_check.register(app)
 records.register(app)
 people.register(app)
+instruments.register(app)
 practice.register(app)
 prove.register(app)
 

@@ -1,0 +1,267 @@
+"""Commands about instruments: add, list, say what a calibration or a check gave, retire."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from commission.cli.people import LeadFdOption, ReasonOption  # noqa: TC001  typer reads them
+from commission.cli.records import JsonOption, StoreOption  # noqa: TC001  typer reads them
+from commission.errors import RefusedError, StoreError
+from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from commission.job.entry import Draft
+    from commission.record.bench import Bench
+    from commission.register.instrument import Instrument
+    from commission.register.state import Register
+
+instruments = typer.Typer(
+    name="instruments",
+    help="Instruments, their accuracy and calibration: what readings are taken with.",
+    no_args_is_help=True,
+)
+
+InstrumentArgument = Annotated[
+    str, typer.Argument(metavar="INSTRUMENT", help="Its id, or its serial number.")
+]
+ByOption = Annotated[
+    str,
+    typer.Option("--by", metavar="PERSON", show_default=False,
+                 help="Who says so; where people are registered, the lead who signs."),
+]  # fmt: skip
+RangeOption = Annotated[
+    list[str] | None,
+    typer.Option("--range", metavar="RANGE", show_default=False,
+                 help='As "60 V: 0.5 % + 2 counts of 0.01"; repeatable.'),
+]  # fmt: skip
+DueOption = Annotated[
+    str,
+    typer.Option("--due", metavar="DAY", show_default=False,
+                 help="Last day of its calibration, YYYY-MM-DD; without it none is asked."),
+]  # fmt: skip
+
+
+def register(app: typer.Typer) -> None:
+    """Add this module's commands to the command line."""
+    app.add_typer(instruments)
+
+
+@instruments.command("add")
+def add(  # noqa: PLR0913, PLR0917  options of a command
+    kind: Annotated[str, typer.Argument(help="Its kind, as procedures name it: multimeter.")],
+    serial: Annotated[str, typer.Argument(help="Its serial number, or the workshop's mark.")],
+    label: Annotated[str, typer.Option(help="How it is called here; its kind without it.")] = "",
+    ranges: RangeOption = None,
+    due: DueOption = "",
+    name: Annotated[str, typer.Option("--id", help="Id, for good; made from the kind.")] = "",
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Add an instrument. Readings of its kind then say which one they were taken with."""
+    from commission.job.accuracy import check_ranges, parse_range
+    from commission.record.bench import Bench
+    from commission.register import instrument_moves as moves
+
+    made = check_ranges([parse_range(one) for one in ranges or ()])
+    wanted = moves.Wanted(kind, serial, label, made, due, name)
+    with Bench.open(store) as bench:
+        after = _enter(bench, by, lead_fd, lambda now, who: moves.add(now, wanted, who))
+    one = list(after.instruments.values())[-1]
+    _say(f"Added {one.label} {one.serial} as {one.id}; {_calibration(one)}.")
+    if not made:
+        _say("Without a range, readings are as sure as the procedure asks; --range says better.")
+
+
+@instruments.command("list")
+def list_instruments(
+    kind: Annotated[str, typer.Option("--kind", help="Only of this kind.")] = "",
+    due: Annotated[bool, typer.Option("--due", help="Only those that should not be used.")] = False,
+    store: StoreOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the instruments, the retired too, and how each stands today."""
+    from commission.job.instrument import same_kind
+    from commission.record.bench import Bench
+    from commission.record.clocks import machine
+
+    found: list[Instrument] = []
+    today = machine().now().at
+    try:
+        with Bench.open(store, create=False) as bench:
+            found = list(bench.book.register.instruments.values())
+    except StoreError as error:
+        if not error.message.startswith("There is no store"):
+            raise
+    found = [one for one in found if not kind or same_kind(one.kind, kind)]
+    if due:
+        found = [one for one in found if one.is_active and one.standing(today) != "good"]
+    if as_json:
+        print(json.dumps([_as_json(one, today) for one in found], indent=2, ensure_ascii=False))
+        return
+    for one in found:
+        print("\n".join(safe_text(line) for line in _lines(one, today)))
+    if not found and not due and not kind:
+        _say("No instrument is registered: readings are as sure as the procedure asks.")
+
+
+@instruments.command("calibrated")
+def calibrated(
+    instrument: InstrumentArgument,
+    done: Annotated[str, typer.Option("--on", metavar="DAY", help="The day, YYYY-MM-DD.")],
+    due: DueOption = "",
+    certificate: Annotated[str, typer.Option(help="Number of the certificate.")] = "",
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Enter a calibration: the day it was done and the day it holds to."""
+    from commission.record.clocks import machine
+    from commission.register import instrument_moves as moves
+
+    today = machine().now().at
+
+    def draft(now: Register, one: str, who: str) -> Draft:
+        return moves.calibrate(now, one, done, due, certificate, who, today)
+
+    _change(store, instrument, by, lead_fd, draft)
+
+
+@instruments.command("checked")
+def checked(
+    instrument: InstrumentArgument,
+    text: Annotated[str, typer.Argument(help="Against what, and what it showed.")],
+    bad: Annotated[bool, typer.Option("--bad", help="It showed something wrong.")] = False,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Enter a look at a known value by the workshop itself, good or bad; whoever looked signs."""
+    from commission.register import instrument_moves as moves
+
+    def draft(now: Register, one: str, who: str) -> Draft:
+        return moves.check(now, one, text, who, good=not bad)
+
+    _change(store, instrument, by, lead_fd, draft, by_lead=False)
+
+
+@instruments.command("ranges")
+def ranges(
+    instrument: InstrumentArgument,
+    reason: ReasonOption,
+    written: RangeOption = None,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Give an instrument other ranges from now on: those named, and no others."""
+    from commission.job.accuracy import check_ranges, parse_range
+    from commission.register import instrument_moves as moves
+
+    made = check_ranges([parse_range(one) for one in written or ()])
+
+    def draft(now: Register, one: str, who: str) -> Draft:
+        return moves.set_ranges(now, one, made, reason, who)
+
+    _change(store, instrument, by, lead_fd, draft)
+
+
+@instruments.command("retire")
+def retire(
+    instrument: InstrumentArgument,
+    reason: ReasonOption,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
+    store: StoreOption = None,
+) -> None:
+    """Let an instrument go, for good: it is offered no more, its id stays taken."""
+    from commission.register import instrument_moves as moves
+
+    def draft(now: Register, one: str, who: str) -> Draft:
+        return moves.retire(now, one, reason, who)
+
+    _change(store, instrument, by, lead_fd, draft)
+
+
+def _change(
+    store: str | None, instrument: str, by: str, lead_fd: int | None,
+    draft: Callable[[Register, str, str], Draft], *, by_lead: bool = True,
+) -> None:  # fmt: skip
+    from commission.record.bench import Bench
+    from commission.record.clocks import machine
+
+    with Bench.open(store, create=False) as bench:
+        name = _found(bench.book.register, instrument)
+        after = _enter(bench, by, lead_fd, lambda now, who: draft(now, name, who), by_lead=by_lead)
+    print("\n".join(safe_text(one) for one in _lines(after.instruments[name], machine().now().at)))
+
+
+def _found(now: Register, text: str) -> str:
+    if text in now.instruments:
+        return text
+    by_serial = [one.id for one in now.instruments.values() if one.serial == text]
+    if len(by_serial) > 1:
+        raise RefusedError(f"{text[:40]} is the number of {', '.join(by_serial)}.", "Say which id.")
+    return by_serial[0] if by_serial else now.instrument(text).id
+
+
+def _enter(
+    bench: Bench, by: str, lead_fd: int | None, draft: Callable[[Register, str], Draft],
+    *, by_lead: bool = True,
+) -> Register:  # fmt: skip
+    """Enter one draft; where people are registered, signed by a lead, or by whoever it is by."""
+    from commission.cli.people import _found as found
+    from commission.cli.people import _lead_id as lead_id
+    from commission.cli.people import _unlocked as unlocked
+
+    if not bench.book.register.has_people:
+        who = by or bench.name
+        return bench.book.enter(lambda now: (draft(now, who),))
+    who = lead_id(bench, by) if by_lead or not by else found(bench, by).id
+    draft(bench.book.register, who)  # refused before anybody types a passphrase
+    signer = unlocked(bench, who, lead_fd)
+    after = bench.book.enter(lambda now: (draft(now, who),), signer)
+    bench.sitting.spend(who)
+    return after
+
+
+def _calibration(one: Instrument) -> str:
+    return f"calibrated until {one.due}" if one.due else "no calibration asked"
+
+
+def _lines(one: Instrument, today: str) -> list[str]:
+    if one.retired is not None:
+        stands = f"retired {one.retired.at[:10]} ({one.reason})"
+    else:
+        standing = one.standing(today)
+        stands = _calibration(one) if standing == "good" else f"{standing.upper()}: {one.due}"
+    lines = [f"{one.id}  {one.kind}  {one.label}  serial {one.serial}  {stands}"]
+    lines += [f"    {each}" for each in one.ranges_now]
+    if one.last_check is not None:
+        check = one.last_check
+        word = "good" if check.good else "BAD"
+        lines.append(f"    checked {check.at.at[:10]} by {check.by}: {word}, {check.text}")
+    return lines
+
+
+def _as_json(one: Instrument, today: str) -> dict[str, Any]:
+    check = one.last_check
+    return {
+        "id": one.id, "kind": one.kind, "label": one.label, "serial": one.serial,
+        "since": one.added.at, "until": None if one.retired is None else one.retired.at,
+        "due": one.due or None, "standing": one.standing(today),
+        "ranges": [each.as_record() for each in one.ranges_now],
+        "last_check": None if check is None else {
+            "at": check.at.at, "by": check.by, "good": check.good, "text": check.text,
+        },
+    }  # fmt: skip
+
+
+def _say(sentence: str) -> None:
+    print(safe_text(sentence), file=sys.stderr)
