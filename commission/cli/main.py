@@ -9,6 +9,8 @@ import typer
 
 from commission import __version__
 from commission.cli import (
+    approving,
+    audit,
     calc,
     cross_check,
     instruments,
@@ -39,6 +41,8 @@ people.register(app)
 instruments.register(app)
 practice.register(app)
 prove.register(app)
+audit.register(app)
+approving.register(app)
 
 PlainOption = Annotated[
     bool, typer.Option("--plain", help="Line prompts instead of screens, for readers and pipes.")

@@ -292,3 +292,12 @@ def test_a_restart_of_the_machine_is_measured_by_the_wall_clock(record: Give) ->
         clock = job.entries[place].clock
         job.change(place, clock=Clock("another boot", clock.ns - 1))
     assert job.ids() == set()
+
+
+def test_a_key_that_stands_twice_is_found(record: Give) -> None:
+    lines = record().lines()
+    lines[-1] = lines[-1].replace(b'"body":{', b'"body":{"verdict":"fail",')
+    stream = record().entries[0].stream
+    job = read_job(lines, stream, None, "2031-01-01T00:00:00.000000Z", thorough=True)
+    assert [one.check for one in checked(job)] == ["whole"]
+    assert "twice" in next(iter(checked(job))).text

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from commission.audit.audited import AuditedJob
 
 _KINDS: Final = frozenset({"measure", "series", "sweep"})
+_REPEATED: Final = frozenset({"series", "sweep"})
+"""Kinds of step that read the same thing again and again: the last digit is noise."""
 _DIGITS: Final = 3
 """Significant digits from which a reading's last one is noise."""
 
@@ -30,9 +32,10 @@ ENOUGH, CRITICAL = 50, 27.877
 _LAST_DIGITS: Final = Declared(
     "terminal-digits",
     "Last digits that people make up",
-    "The last digits of one person's readings with 3 or more significant digits are not spread "
-    "evenly: chi-square over the ten digits above 27.877 (9 degrees of freedom, 1 in 1000), from "
-    "50 readings on.",
+    "The last digits of one person's readings in series and sweeps, with a decimal point and 3 or "
+    "more significant digits, are not spread evenly: chi-square over the ten digits above 27.877 "
+    "(9 degrees of freedom, 1 in 1000), from 50 readings on. Single readings are left out: many "
+    "are printed, aimed at, or padded with zeros by the meter.",
     "review",
     "NIST/SEMATECH e-Handbook, 1.3.6.7.4 (critical values); Mosimann, Dahlberg, Davidian and "
     "Krueger, Terminal digits and the examination of questioned data, 2002 (from memory)",
@@ -48,7 +51,7 @@ _PAIR: Final = Declared(
 )
 
 
-def _readings(job: AuditedJob) -> Iterator[tuple[str, str, str]]:
+def _readings(job: AuditedJob, kinds: frozenset[str] = _KINDS) -> Iterator[tuple[str, str, str]]:
     """Yield who typed which reading how: person, place, text."""
     state = job.state
     if state is None:
@@ -56,7 +59,7 @@ def _readings(job: AuditedJob) -> Iterator[tuple[str, str, str]]:
     for entry in job.entries:
         if entry.kind not in ("part", "answered") or entry.step is None:
             continue
-        if state.plan.planned(entry.step).kind not in _KINDS:
+        if state.plan.planned(entry.step).kind not in kinds:
             continue
         parts = (
             {entry.body["part"]: entry.body["given"]}
@@ -121,9 +124,9 @@ class LastDigits:
 
     def take(self, job: AuditedJob) -> Iterator[Finding]:
         """See `Across.take`."""
-        for by, _, text in _readings(job):
+        for by, _, text in _readings(job, _REPEATED):
             digit = text.lower().partition("e")[0][-1]
-            if digit.isdigit():
+            if digit.isdigit() and ("." in text or "," in text):
                 self._counts.setdefault(by, [0] * 10)[int(digit)] += 1
         yield from ()
 
