@@ -93,7 +93,7 @@ def list_people(store: StoreOption = None, as_json: JsonOption = False) -> None:
     from commission.register.state import Register
 
     register = Register()
-    if places_of(store).store.exists():
+    if places_of(store).may_be_there:
         with Bench.open(store, create=False) as bench:
             register = bench.book.register
     if as_json:

@@ -48,7 +48,7 @@ def jobs(store: StoreOption = None, as_json: JsonOption = False) -> None:
     from commission.record.places import places_of
 
     lines: tuple[JobLine, ...] = ()
-    if places_of(store).store.exists():
+    if places_of(store).may_be_there:
         with Bench.open(store, create=False) as bench:
             lines = bench.jobs()
     if as_json:

@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from commission.record import sqlite
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from commission.errors import RecordError
@@ -51,6 +52,9 @@ class Backend(Protocol):
 
     def refusal_of(self, error: Exception) -> RecordError:
         """Return what a driver's error means to this program."""
+
+    def hold(self, engine: sa.Engine, stream: str) -> Callable[[], None]:
+        """See `Store.hold`."""
 
     def stored(self, text: str) -> str:
         """Return text as the projections' columns can hold it; entries are never touched."""
@@ -120,6 +124,11 @@ class SqliteBackend:
         """Return what SQLite's error means."""
         return sqlite.refusal_of(error, self._path)
 
+    def hold(self, engine: sa.Engine, stream: str) -> Callable[[], None]:
+        """Do nothing: whoever can open the file sees the lock file beside it."""
+        del engine, stream
+        return _nothing_to_let_go
+
     def stored(self, text: str) -> str:
         """Return the text: SQLite holds any."""
         return text
@@ -127,3 +136,7 @@ class SqliteBackend:
     def release(self) -> None:
         """Remove the private copy of a file in a read-only folder."""
         self._opening.release()
+
+
+def _nothing_to_let_go() -> None:
+    pass

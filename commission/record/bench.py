@@ -42,6 +42,21 @@ def any_letters() -> str:
     return "".join(secrets.choice(_LETTERS) for _ in range(4))
 
 
+def open_store(places: Places, *, create: bool) -> Store:
+    """Open the store of `places`.
+
+    Raises:
+        StoreError: there is none and none is to be made, or it cannot be opened.
+    """
+    from commission.record.sql import SqlStore  # a seventh of a second
+
+    if not places.server:
+        return SqlStore(places.store, create=create)
+    from commission.record.postgres import PostgresBackend
+
+    return SqlStore(PostgresBackend(places.server, create=create))
+
+
 class Bench:
     """An opened store with its jobs; see `open`. Threads may share it."""
 
@@ -88,10 +103,8 @@ class Bench:
             SchemaError: it was made by a newer version.
             DamagedError: nothing in it can be read.
         """
-        from commission.record.sql import SqlStore  # a seventh of a second
-
         places = places_of(url_or_path or os.environ.get("COMMISSION_STORE") or None)
-        store = SqlStore(places.store, create=create)
+        store = open_store(places, create=create)
         return cls(store, places, name or bench_name(), clocks or machine_clocks.machine(), letters)
 
     def jobs(self) -> tuple[JobLine, ...]:
@@ -221,18 +234,32 @@ class Bench:
     def _require(self, job: str) -> None:
         if not JOB_ID.fullmatch(job) or self.store.last(job) is None:
             raise RefusedError(
-                f"There is no job {job!r} in {self.places.store}.", "`commission jobs` lists them."
+                f"There is no job {job!r} in {self.store.place}.", "`commission jobs` lists them."
             )
 
     def _refuse_read_only(self, what: str) -> None:
         if self.store.is_read_only:
             raise StoreError(
-                f"{what} cannot be written: {self.places.store} can only be read.",
+                f"{what} cannot be written: {self.store.place} can only be read.",
                 "Make the file and its folder writable, or name another store with --store.",
             )
 
     def _lock(self, job: str) -> JobLock:
-        return JobLock.take(self.places.locks, job, self._clocks.now().at)
+        lock = JobLock.take(self.places.locks, job, self._clocks.now().at)
+        try:
+            lock.holds_also(self.store.hold(job))
+        except BaseException:
+            lock.release()
+            raise
+        return lock
+
+    def hold(self, stream: str) -> JobLock:
+        """Keep everybody else from writing to a stream, until the lock is released or left.
+
+        Raises:
+            BusyError: another process holds it.
+        """
+        return self._lock(stream)
 
     def _entries(self, job: str) -> tuple[list[Entry], Digest]:
         lines = list(self.store.lines(job))
@@ -242,8 +269,11 @@ class Bench:
     def _session(
         self, job: str, state: JobState, lock: JobLock, entries: Sequence[Entry], head: Digest
     ) -> Session:
+        from commission.record.workshop import Workshop  # not before the first paint
+
         return Session(
             store=self.store, places=self.places, lock=lock, clocks=self._clocks, bench=self.name,
             stream=job, state=state, entries=entries, head=head, book=self.book,
             sitting=self.sitting,
+            workshop=Workshop(self.store, self.book, self.name, job, self.look),
         )  # fmt: skip

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Self
 from commission.errors import BusyError, StoreError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
 
@@ -24,6 +25,7 @@ class JobLock:
 
     def __init__(self, descriptor: int) -> None:
         self._descriptor: int | None = descriptor
+        self._also: list[Callable[[], None]] = []
 
     @classmethod
     def take(cls, folder: Path, job: str, since: str) -> Self:
@@ -59,8 +61,20 @@ class JobLock:
         """Whether it was not given back yet."""
         return self._descriptor is not None
 
+    def holds_also(self, release: Callable[[], None]) -> None:
+        """Call `release` when this lock is given back."""
+        self._also.append(release)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.release()
+
     def release(self) -> None:
         """Give the lock back; a second call does nothing."""
+        while self._also:
+            self._also.pop()()
         if self._descriptor is not None:
             # The file stays: removing it would let two processes lock two files of one name.
             os.close(self._descriptor)

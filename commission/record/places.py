@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import platform
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from commission.errors import StoreError
+
+_SERVERS: Final = ("postgresql", "postgres")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,6 +19,14 @@ class Places:
     """The paths of one bench; none of them need exist yet."""
 
     store: Path
+    """The store's file; of a store on a server, the name that its local files are called after."""
+    server: str = ""
+    """The URL of a store on a server."""
+
+    @property
+    def may_be_there(self) -> bool:
+        """Whether there can be a store; of one on a server only opening it tells."""
+        return bool(self.server) or self.store.exists()
 
     @property
     def attachments(self) -> Path:
@@ -33,7 +45,9 @@ class Places:
 
 
 def places_of(location: str | os.PathLike[str] | None) -> Places:
-    """Return the places for a path, a `sqlite:///` URL, or by default for this user.
+    """Return the places for a path, a URL, or by default for this user.
+
+    A store on a server is shared by its benches; attachments, keys and locks stay on each.
 
     Raises:
         StoreError: a URL of a kind that this program does not know.
@@ -46,9 +60,14 @@ def places_of(location: str | os.PathLike[str] | None) -> Places:
         return Places(Path(text).expanduser().absolute())
     if scheme == "sqlite" and rest.startswith("/") and len(rest) > 1:
         return Places(Path(rest[1:]).expanduser().absolute())
+    if scheme in _SERVERS:
+        # Called after server and database, not after who asks and how.
+        where = rest.partition("?")[0].rpartition("@")[2]
+        return Places(home() / f"server-{hashlib.sha256(where.encode()).hexdigest()[:12]}", text)
     raise StoreError(
         f"{scheme}:// is not a kind of store that can be opened.",
-        "Give a path, or sqlite:///path (relative) or sqlite:////path (absolute).",
+        "Give a path, sqlite:///path (relative), sqlite:////path (absolute),"
+        " or postgresql://user@host/database.",
     )
 
 

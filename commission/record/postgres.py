@@ -9,6 +9,8 @@ import sqlalchemy as sa
 from commission.errors import BusyError, RecordError, SchemaError, StoreError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from psycopg import Connection
 
 SCHEMA_VERSION: Final = 1
@@ -156,6 +158,25 @@ class PostgresBackend:
         if isinstance(error, errors.OperationalError):
             return StoreError(f"{self.place} cannot be reached: {_NOTHING}. {_first(error)}", _MEND)
         return StoreError(f"{self.place} refused: {_first(error)}")
+
+    def hold(self, engine: sa.Engine, stream: str) -> Callable[[], None]:
+        """Take an advisory lock, which ends with the connection; return what gives it back."""
+        connection = engine.connect().execution_options(isolation_level="AUTOCOMMIT")
+        taken = connection.exec_driver_sql(
+            "SELECT pg_try_advisory_lock(hashtextextended(%s, 0))", (stream,)
+        ).scalar_one()
+        if not taken:
+            connection.close()
+            raise BusyError(
+                f"{stream} is being worked on at another bench.",
+                "Leave it there first. Until then it can be read: export, verify, the list.",
+            )
+
+        def let_go() -> None:
+            connection.invalidate()  # closed for good: a pooled connection would keep the lock
+            connection.close()
+
+        return let_go
 
     def stored(self, text: str) -> str:
         """Return the text without NUL, which a text column cannot hold."""

@@ -15,13 +15,22 @@ import sqlalchemy as sa
 
 from commission.errors import StoreError
 from commission.job.entry import Digest
+from commission.record import sql_history
 from commission.record.backend import SqliteBackend
-from commission.record.store import Change, JobLine, ReadingRow, SettingRow
+from commission.record.store import (
+    Change,
+    JobLine,
+    ReadingRow,
+    SettingRow,
+    StandingRow,
+    VisitRow,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from commission.record.backend import Backend
+    from commission.record.store import LikeQuery
 
 _METADATA: Final = sa.MetaData()
 _ENTRY: Final = sa.Table(
@@ -79,6 +88,7 @@ _LAST: Final = (
     .limit(1)
 )
 _PAGE: Final = 1000
+_Row = JobLine | ReadingRow | SettingRow | StandingRow | VisitRow
 
 
 class SqlStore:
@@ -172,11 +182,37 @@ class SqlStore:
             row = connection.execute(job).one_or_none()
             if row is None:
                 return None
+            standing, visit = (
+                sql_history.of_stream(connection, stream) if self._has_history else ((), None)
+            )
             return Change(
                 _job_line(row),
                 tuple(ReadingRow(*each) for each in connection.execute(readings)),
                 tuple(SettingRow(*each) for each in connection.execute(settings)),
+                standing,
+                visit,
             )
+
+    def like(self, query: LikeQuery) -> tuple[StandingRow, ...]:
+        """Return readings of a step on like bikes and on this one; see `Store.like`."""
+        with self._reading() as connection:
+            return sql_history.like(connection, query) if self._has_history else ()
+
+    def last_used(self, bench: str, instruments: Sequence[str]) -> str:
+        """Return which of some instruments was last read with; see `Store.last_used`."""
+        with self._reading() as connection:
+            known = self._has_history
+            return sql_history.last_used(connection, bench, instruments) if known else ""
+
+    def last_visit(self, frame: str, own: str) -> VisitRow | None:
+        """Return the last finished job of a bike; see `Store.last_visit`."""
+        with self._reading() as connection:
+            return sql_history.last_visit(connection, frame, own) if self._has_history else None
+
+    def hold(self, stream: str) -> Callable[[], None]:
+        """Keep other benches from writing to a stream; see `Store.hold`."""
+        with self._translated():
+            return self._backend.hold(self._engine, stream)
 
     def rebuild(self, changes: Iterator[Change]) -> int:
         """Replace all projections by those given, in one transaction; return how many jobs."""
@@ -184,6 +220,7 @@ class SqlStore:
         with self._writing() as connection:
             for table in (_JOB, _READING, _SETTING):
                 connection.execute(table.delete())
+            sql_history.clear(connection)
             for change in changes:
                 self._apply(connection, change)
                 count += 1
@@ -197,7 +234,9 @@ class SqlStore:
     def _prepare(self) -> None:
         with self._reading() as connection:
             is_new = self._backend.is_new(connection)
+            self._has_history = not is_new and sql_history.is_there(connection)
         if not is_new:
+            self._add_history()
             return
         if self.is_read_only:
             raise StoreError(f"{self._backend.place} is empty and can only be read.")
@@ -206,7 +245,16 @@ class SqlStore:
         with self._writing() as connection:
             if self._backend.is_new(connection):  # asked again: another may have been first
                 _METADATA.create_all(connection)
+                sql_history.make(connection)
                 self._backend.finish_schema(connection)
+        self._has_history = True
+
+    def _add_history(self) -> None:
+        """Make the tables of earlier readings in a store from before there were any."""
+        if not self._has_history and not self.is_read_only:
+            with self._writing() as connection:
+                sql_history.make(connection)
+            self._has_history = True
 
     @contextmanager
     def _reading(self) -> Iterator[sa.Connection]:
@@ -247,8 +295,9 @@ class SqlStore:
             keys = [{"key": row.stream, "which": row.setting} for row in change.settings]
             connection.execute(_DROP_SETTING, keys)
             connection.execute(_ADD_SETTING, [self._values(row) for row in change.settings])
+        sql_history.apply(connection, change, self._values)
 
-    def _values(self, row: JobLine | ReadingRow | SettingRow) -> dict[str, Any]:
+    def _values(self, row: _Row) -> dict[str, Any]:
         # Not `asdict`, which copies deeply: this is on the way of every answer.
         stored = self._backend.stored
         return {

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from commission.job.entry import Digest
 
@@ -84,6 +84,56 @@ class SettingRow:
 
 
 @dataclass(frozen=True, slots=True)
+class StandingRow:
+    """A reading that stands in a job, to compare with; texts to compare by are casefolded."""
+
+    stream: str
+    step: str
+    name: str
+    """A step's `value`, a column of a series, `y-n` at a point of a sweep, an input."""
+    seq: int
+    """The entry by which it stands."""
+    value: float
+    """SI."""
+    unit: str
+    verdict: str
+    at: str
+    procedure: str
+    frame: str
+    model: str
+    controller: str
+    bench: str
+    instrument: str
+    """Id of what it was read with; empty where nothing was cited."""
+
+
+@dataclass(frozen=True, slots=True)
+class VisitRow:
+    """A job that has ended, by the bike's frame number."""
+
+    stream: str
+    frame: str
+    at: str
+    procedure: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class LikeQuery:
+    """Which readings to compare with: of a step, on bikes of a model or with a controller."""
+
+    procedure: str
+    step: str
+    stream: str
+    """The job that asks; its own are left out."""
+    frame: str
+    model: str
+    controller: str
+    most: int = 200
+    """Newest rows by each likeness."""
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """What new entries of a job change in the projections."""
 
@@ -92,10 +142,18 @@ class Change:
     """New ones; those of earlier entries never change."""
     settings: tuple[SettingRow, ...] = ()
     """Each replaces the row of its setting."""
+    standing: tuple[StandingRow, ...] = ()
+    """Readings that stand; they replace those of their steps."""
+    visit: VisitRow | None = None
+    """Where the job has just ended."""
 
 
 class Store(Protocol):
     """Where streams are kept."""
+
+    @property
+    def place(self) -> str:
+        """Where it is, for messages; without a password."""
 
     @property
     def is_read_only(self) -> bool:
@@ -131,6 +189,25 @@ class Store(Protocol):
 
     def change_of(self, stream: str) -> Change | None:
         """Return all projections of a stream as one change, or None if it has no job row."""
+
+    def like(self, query: LikeQuery) -> tuple[StandingRow, ...]:
+        """Return readings of a step on like bikes and, earlier, on this one; newest first."""
+
+    def last_used(self, bench: str, instruments: Sequence[str]) -> str:
+        """Return which of some instruments was last read with on a bench; empty for none."""
+
+    def last_visit(self, frame: str, own: str) -> VisitRow | None:
+        """Return the last job that ended of the bike with a frame number, other than `own`."""
+
+    def hold(self, stream: str) -> Callable[[], None]:
+        """Keep other benches from writing to a stream; return what lets go of it.
+
+        Of a store in a file it does nothing: there the lock file serves. Whoever ignores it is
+        still refused by `append`.
+
+        Raises:
+            BusyError: another bench holds it.
+        """
 
     def rebuild(self, changes: Iterator[Change]) -> int:
         """Replace all projections by those given, in one transaction; return how many jobs."""

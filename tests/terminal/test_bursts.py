@@ -102,7 +102,7 @@ def test_a_scan_into_the_form_lands_in_its_field_only(terminal: Any) -> None:
     shown.wait_for("No job yet")
     shown.settle()
     shown.send("f2")
-    shown.wait_for("Another file")
+    shown.wait_for("Exchange of a motor controller")
     shown.settle()
     shown.send("enter", *"OFR-2031-0042", "enter", *"trail bike")
     shown.settle()
