@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from commission.errors import DamagedError
 from commission.job.state import JobState, Opened, SettingState, Status
+from commission.record.standing import standing, visit
 from commission.record.store import Change, JobLine, ReadingRow, SettingRow
 
 if TYPE_CHECKING:
@@ -21,7 +22,13 @@ def change(before: JobState, after: JobState, entries: Sequence[Entry], head: Di
     From the empty state it is everything: the same function keeps and rebuilds them.
     """
     readings = tuple(row for entry in entries for row in _readings(entry))
-    return Change(job_line(after, entries[-1].by, head), readings, _settings(before, after))
+    return Change(
+        job_line(after, entries[-1].by, head),
+        readings,
+        _settings(before, after),
+        standing(after, entries),
+        visit(before, after),
+    )
 
 
 def job_line(state: JobState, by: str, head: Digest) -> JobLine:

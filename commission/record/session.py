@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from commission.record.register_book import RegisterBook
     from commission.record.sitting import Sitting
     from commission.record.store import Store
+    from commission.record.workshop import Workshop
 
 _KEPT: Final = 200
 """How many of the last entries are at hand without reading the store."""
@@ -50,6 +51,7 @@ class Session:
         head: Digest,
         book: RegisterBook,
         sitting: Sitting,
+        workshop: Workshop,
     ) -> None:
         self._store = store
         self._places = places
@@ -62,6 +64,7 @@ class Session:
         self._head = head
         self._book = book
         self._sitting = sitting
+        self._workshop = workshop
         self._turn = threading.RLock()
 
     @property
@@ -83,6 +86,11 @@ class Session:
     def sitting(self) -> Sitting:
         """Whose keys are open at the bench."""
         return self._sitting
+
+    @property
+    def workshop(self) -> Workshop:
+        """What the bench knows beside this job."""
+        return self._workshop
 
     def now(self) -> Instant:
         """Return this moment."""

@@ -7,6 +7,7 @@ not, the two have parted, and nobody but people can say which one is true.
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -94,7 +95,7 @@ def _add(source: Store, target: Store, stream: str, fate: Fate) -> Synced:
     if change is not None and have:
         # Rows of entries that are there already stay; those of new entries are added.
         fresh = tuple(row for row in change.readings if row.seq > have)
-        change = type(change)(change.job, fresh, change.settings)
+        change = dataclasses.replace(change, readings=fresh)
     target.append(stream, have + 1, lines[have:], change)
     return Synced(stream, fate, len(lines) - have)
 

@@ -168,7 +168,7 @@ def _difference(kept: Change | None, rebuilt: Change) -> str:
         is_kept, should_be = getattr(kept.job, field.name), getattr(rebuilt.job, field.name)
         if is_kept != should_be:
             return f"the list of jobs says {field.name} {is_kept!r}, the entries {should_be!r}"
-    for what in ("readings", "settings"):
+    for what in ("readings", "settings", "standing"):
         if set(getattr(kept, what)) != set(getattr(rebuilt, what)):
             return f"the table of {what} is not what the entries say"
     return ""
