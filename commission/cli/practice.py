@@ -111,7 +111,8 @@ def _by_itself(
     _say(f"The job is {ended.how}{at}")
     failed = [review.Failed(each.step, each.because) for each in done.failures]
     stopped_at = ended.step if ended.how != "released" else ""
-    for line in review.lines(review.review(bike, prepared, done.state, failed, stopped_at)):
+    told = review.review(bike, prepared, done.state, failed, stopped_at, "The robot")
+    for line in review.lines(told):
         _say(line)
     _say(f"Job {done.job}, head {done.head}")
     return {"released": Exit.DONE, "finished": Exit.DONE, "stopped": Exit.NOT_GOOD}.get(

@@ -69,6 +69,7 @@ def review(
     state: JobState,
     failed: Sequence[Failed],
     stopped_at: str = "",
+    who: str = "You",
 ) -> Review:
     """Return what became of a practice job.
 
@@ -78,12 +79,13 @@ def review(
         state: the job as it was left.
         failed: what failed in it, see `failed_in`.
         stopped_at: the step at which the bike let nobody go on, where one did.
+        who: did it.
     """
     met = effects(bike, prepared.fault, prepared.sound)
     run = perform(state.plan, prepared.build, prepared.seed)
     seen = _seen(run)
-    verdict, summary = _verdict(state, prepared, failed, met, seen, stopped_at)
-    parts = [_what_was_wrong(prepared), _where(state, seen, failed), _riders(state, met),
+    verdict, summary = _verdict(state, prepared, failed, met, seen, stopped_at, who)
+    parts = [_what_was_wrong(prepared), _where(state, seen, failed, who), _riders(state, met),
              _hazards(state, bike.events)]  # fmt: skip
     return Review(verdict, summary, tuple(part for part in parts if part is not None))
 
@@ -124,6 +126,7 @@ def _verdict(
     met: Sequence[str],
     seen: Sequence[Failed],
     stopped_at: str,
+    who: str,
 ) -> tuple[str, str]:
     if _is_let_go(state):
         return _released(prepared, met, seen)
@@ -137,8 +140,8 @@ def _verdict(
             return "FALSE ALARM", f"The bike was sound, and the job stopped at “{at}”."
         return "CAUGHT", f"The job stopped at “{at}” before anybody rode the bike."
     if {each.step for each in seen} & {each.step for each in failed}:
-        return "FOUND", "You left before the end; what is wrong had been seen."
-    return "LEFT", "You left before the job came to an end."
+        return "FOUND", f"{who} left before the end; what is wrong had been seen."
+    return "LEFT", f"{who} left before the job came to an end."
 
 
 def _is_let_go(state: JobState) -> bool:
@@ -171,33 +174,35 @@ def _what_was_wrong(prepared: Prepared) -> Paragraph:
     )
 
 
-def _where(state: JobState, seen: Sequence[Failed], failed: Sequence[Failed]) -> Paragraph | None:
+def _where(
+    state: JobState, seen: Sequence[Failed], failed: Sequence[Failed], who: str
+) -> Paragraph | None:
     """Return where an honest look shows it, and what was done there; None where nothing is."""
     said = [
-        f"{_title(state, each.step)}: {each.because} {_yours(state, each.step, failed)}"
+        f"{_title(state, each.step)}: {each.because} {who} {_done(state, each.step, failed)}"
         for each in seen
     ]
     known = {each.step for each in seen}
     own = [
-        f"{_title(state, each.step)}: {each.because} YOURS ALONE: an honest look passes it."
+        f"{_title(state, each.step)}: {each.because} An honest look passes it."
         for each in {each.step: each for each in failed}.values()
         if each.step not in known
     ]
     return Paragraph("At which step", (*said, *own)) if said or own else None
 
 
-def _yours(state: JobState, step: str, failed: Sequence[Failed]) -> str:
+def _done(state: JobState, step: str, failed: Sequence[Failed]) -> str:
     if any(each.step == step for each in failed):
-        return "You CAUGHT it."
+        return "CAUGHT it."
     open_step = moves.open_step(state)
     if open_step is not None and open_step.id == step:
-        return "You ended here."
+        return "ended here."
     answer = state.steps[step].answer
     if answer is not None and answer.verdict != "fail":
-        return "You MISSED it: the step passed."
+        return "MISSED it: the step passed."
     if state.steps[step].status in (Status.NOT_APPLICABLE, Status.DORMANT):
-        return "It was not asked of you."
-    return "You did not get there."
+        return "had not to do it."
+    return "did not get there."
 
 
 def _riders(state: JobState, met: Sequence[str]) -> Paragraph | None:

@@ -12,6 +12,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from commission.job.route import progress, route
+from commission.tui.job.frame import PRACTICE
 from commission.tui.job.told import answer_words
 from commission.tui.widgets import Choices, KeyBar, Plain, TitleBar, plain
 
@@ -48,7 +49,8 @@ class Look(Screen[None]):
     def compose(self) -> ComposeResult:
         state = self._state
         bike = state.opened.bike.get("frame", "") if state.opened else ""
-        yield TitleBar(f"{bike}   {state.plan.procedure.title}", "READ ONLY")
+        mark = f"{PRACTICE}, " if state.opened and state.opened.practice else ""
+        yield TitleBar(f"{bike}   {state.plan.procedure.title}", f"{mark}READ ONLY")
         done, total = progress(state)
         stands = state.outcome or "open"
         yield Plain(f"{done} of {total} steps done, {stands}, {state.seq} entries", id="standing")

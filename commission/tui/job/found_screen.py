@@ -31,4 +31,5 @@ class FoundScreen(ListScreen):
             ("", "finding", "what is held against each other"),
             [[SIGNS[each.severity], each.severity.value, subject(each)] for each in found],
             [story(each) for each in found],
+            practice=state.opened is not None and state.opened.practice,
         )

@@ -31,6 +31,7 @@ class LedgerScreen(ListScreen):
             ("setting", "fate", "found", "intended", "written", *left),
             [_row(line, cycles) for line in lines],
             [story(line) for line in lines],
+            practice=state.opened is not None and state.opened.practice,
         )
 
 

@@ -11,6 +11,7 @@ from textual.screen import Screen
 from textual.widgets import DataTable
 
 from commission.safe_text import safe_text
+from commission.tui.job.frame import PRACTICE
 from commission.tui.widgets import KeyBar, Plain, TitleBar
 
 if TYPE_CHECKING:
@@ -44,10 +45,12 @@ class ListScreen(Screen[int | None]):
         details: Sequence[str],
         *,
         at_end: bool = False,
+        practice: bool = False,
     ) -> None:
         """Show `rows` under `headings`; `at_end` starts at the last row."""
         super().__init__()
         self._heading = title
+        self._mark = PRACTICE if practice else ""
         self._headings = tuple(headings)
         self._rows = rows
         self._details = details
@@ -56,7 +59,7 @@ class ListScreen(Screen[int | None]):
         self._detail = Plain(classes="detail")
 
     def compose(self) -> ComposeResult:
-        yield TitleBar(self._heading)
+        yield TitleBar(self._heading, self._mark)
         yield self.table
         yield self._detail
         yield KeyBar()

@@ -33,6 +33,7 @@ class NotesScreen(ListScreen):
             ("entry", "grade", "state", "text"),
             [(str(note.seq), note.grade or "-", _state(note), note.text) for note in self._notes],
             [f"{note.text}\n{note.by}. {_way(note)}" for note in self._notes],
+            practice=state.opened is not None and state.opened.practice,
         )
 
     def on_mount(self) -> None:

@@ -32,6 +32,7 @@ class RecordScreen(ListScreen):
             ],
             [f"{entry_said(entry, titles)}\n{_detail(entry)}" for entry in entries],
             at_end=True,
+            practice=bool(entries) and entries[0].body.get("practice") is True,
         )
 
 

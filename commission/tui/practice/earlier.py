@@ -36,7 +36,8 @@ class EarlierPractice(Screen[None]):
         Binding("up", "move('cursor_up')", "Up", id="earlier.up", show=False),
         Binding("pagedown", "move('page_down')", "Page down", show=False),
         Binding("pageup", "move('page_up')", "Page up", show=False),
-        Binding("f10,escape", "app.back", "Back", id="earlier.back", tooltip="Back"),
+        Binding("f10", "app.back", "Back", id="earlier.back", tooltip="Back"),
+        Binding("escape", "app.back", show=False),
     ]  # fmt: skip
     DEFAULT_CSS = """
     EarlierPractice {

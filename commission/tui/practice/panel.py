@@ -98,6 +98,7 @@ class BenchPanel(Container):
         self.field = Field(id="bench-typed", max_length=80)
         self._rows: tuple[Row, ...] = ()
         self._page = ""
+        self._width = 0
         self._types = ""
         self._clock = ""
 
@@ -114,7 +115,6 @@ class BenchPanel(Container):
         self.show_bench()
 
     def on_resize(self) -> None:
-        self._page = ""
         self.show_bench()
 
     def on_descendant_focus(self) -> None:
@@ -155,7 +155,8 @@ class BenchPanel(Container):
         rows = self.top.rows()
         width = max(_LEAST, self.list.content_size.width - 1)
         ids = [row.id for row in rows]
-        if self.top.at != self._page or ids != [row.id for row in self._rows]:
+        looks = (self.top.at, width, ids)
+        if looks != (self._page, self._width, [row.id for row in self._rows]):
             before = self._row
             is_same = self.top.at == self._page
             self.list.set_options(
@@ -167,7 +168,7 @@ class BenchPanel(Container):
             for old, new in zip(self._rows, rows, strict=True):
                 if old != new:
                     self.list.replace_option_prompt(new.id, _line(new, width))
-        self._rows, self._page = rows, self.top.at
+        self._rows, self._page, self._width = rows, self.top.at, width
 
     @property
     def _row(self) -> Row | None:
@@ -175,7 +176,7 @@ class BenchPanel(Container):
         return self._rows[at] if at is not None and at < len(self._rows) else None
 
     def _show_does(self) -> None:
-        row = self._row
+        row = self._row if self.list.can_focus else None
         parts = []
         if row is not None and row.does:
             parts.append(f"Enter {row.does}.")

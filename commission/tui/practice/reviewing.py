@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual import on, work
 from textual.binding import Binding, BindingType
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
     from commission.practice.panel.world import World
     from commission.practice.review import Review
 
+_MOST: Final = 88
+_MARGINS: Final = 6
+
 
 class ReviewScreen(Screen[None]):
     """Says what a practice job came to."""
@@ -35,13 +39,13 @@ class ReviewScreen(Screen[None]):
         " did there. The record of the job is kept among the practice jobs."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f10,enter", "app.back", "Done", id="review.back", tooltip="Leave the review"),
-        Binding("escape", "app.back", show=False),
+        Binding("f10", "app.back", "Done", id="review.back", tooltip="Leave the review"),
+        Binding("enter,escape", "app.back", show=False),
     ]  # fmt: skip
     DEFAULT_CSS = """
     ReviewScreen {
         VerticalScroll { height: 1fr; padding: 1 2; scrollbar-size-vertical: 1; }
-        #told { max-width: 90; height: auto; }
+        #told { height: auto; }
     }
     """
 
@@ -52,12 +56,18 @@ class ReviewScreen(Screen[None]):
         review: Review
 
     def __init__(
-        self, world: World, state: JobState, entries: tuple[Entry, ...], stopped_at: str = ""
+        self,
+        world: World,
+        state: JobState,
+        entries: tuple[Entry, ...],
+        stopped_at: str = "",
+        who: str = "You",
     ) -> None:
-        """Look back on the job of `state` and `entries`; see `review` for `stopped_at`."""
+        """Look back on the job of `state` and `entries`; see `review` for the rest."""
         super().__init__()
         self._world, self._state, self._entries = world, state, entries
-        self._stopped_at = stopped_at
+        self._stopped_at, self._who = stopped_at, who
+        self._review: Review | None = None
 
     def compose(self) -> ComposeResult:
         job = self._state.opened.job if self._state.opened else ""
@@ -74,7 +84,9 @@ class ReviewScreen(Screen[None]):
         from commission.practice.review import failed_in, review
 
         world, failed = self._world, failed_in(self._entries)
-        told = review(world.bike, world.prepared, self._state, failed, self._stopped_at)
+        told = review(
+            world.bike, world.prepared, self._state, failed, self._stopped_at, who=self._who
+        )
         self.post_message(self.Told(told))
 
     @on(Told)
@@ -82,14 +94,26 @@ class ReviewScreen(Screen[None]):
         kept = getattr(self.app, "reviews", None)  # the practice app prints them when it ends
         if kept is not None:
             kept.append(message.review)
-        self.query_one("#told", Plain).show(Content("\n").join(_told(message.review)))
+        self._review = message.review
+        self.on_resize()
+
+    def on_resize(self) -> None:
+        if self._review is not None:
+            width = min(_MOST, self.size.width - _MARGINS)
+            told = Content("\n").join(_told(self._review, width))
+            self.query_one("#told", Plain).show(told)
 
 
-def _told(review: Review) -> Iterator[Content]:
-    yield Content.assemble(plain(f" {review.verdict} ", "bold reverse"))
-    yield plain(review.summary, "bold")
+def _told(review: Review, width: int) -> Iterator[Content]:
+    yield plain(f" {review.verdict} ", "bold reverse")
+    yield from _wrapped(review.summary, width, "bold")
     for part in review.paragraphs:
         yield Content("")
         yield plain(part.heading, "bold underline")
         for line in part.lines:
-            yield plain(f"- {line}")
+            yield from _wrapped(f"- {line}", width)
+
+
+def _wrapped(text: str, width: int, style: str = "") -> Iterator[Content]:
+    for line in textwrap.wrap(text, width, subsequent_indent="  " if text[0] == "-" else ""):
+        yield plain(line, style)

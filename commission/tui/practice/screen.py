@@ -125,6 +125,7 @@ class PracticeJob(JobScreen):
         wait = 0.0 if asking is None or asking.wait is None else asking.wait.remaining
         due = moves.open_step(self.session.state)
         self.world.open_step("" if due is None else due.id, wait)
+        self._show_clock()
         self.panel.show_bench()
         self._offer_file()
 
@@ -204,10 +205,10 @@ class PracticeJob(JobScreen):
         text = "The bike is put away, and this job cannot be taken up again."
         self.app.push_screen(Notice("End practice?", text, (STAY, END)), chosen)
 
-    def review(self, stopped_at: str = "") -> None:
+    def review(self, stopped_at: str = "", who: str = "You") -> None:
         """Show what it came to, in the place of the job."""
         from commission.tui.practice.reviewing import ReviewScreen
 
         state = self.session.state
         entries = self.session.recent(state.seq)
-        self.app.switch_screen(ReviewScreen(self.world, state, entries, stopped_at))
+        self.app.switch_screen(ReviewScreen(self.world, state, entries, stopped_at, who))

@@ -36,6 +36,9 @@ class WatchedJob(PracticeJob):
                 tooltip="Stop the robot, and let it go on"),
         Binding("enter", "step", "One step", id="watch.step", priority=True,
                 tooltip="Let the robot do one thing"),
+        Binding("f2", "route", "Route", id="job.route", show=False, tooltip="Show the route"),
+        Binding("f4", "record", "Record", id="job.record", show=False,
+                tooltip="Show the whole record of this job"),
         Binding("up", "pace(-1)", "Faster", id="watch.faster", show=False, priority=True),
         Binding("down", "pace(1)", "Slower", id="watch.slower", show=False, priority=True),
     ]  # fmt: skip
@@ -92,12 +95,24 @@ class WatchedJob(PracticeJob):
         self._say(said)
         self._set_timer()
 
+    @property
+    def _how(self) -> str:
+        if self._is_over:
+            return "ROBOT, ended"
+        return f"ROBOT, {'stopped' if self._is_paused else f'{PACES[self._pace]:g} s a step'}"
+
     def _say(self, text: str) -> None:
-        how = "STOPPED" if self._is_paused else f"{PACES[self._pace]:g} s a step"
-        self.panel.top.said = text if self._is_over else f"ROBOT, {how}. {text}"
+        self.panel.top.said = text if self._is_over else f"{self._how}. {text}"
         self.panel.show_bench()
+        self._header.show_job(self.session.state, self._how)
+
+    def _show_frame(self) -> None:
+        super()._show_frame()
+        self._header.show_job(self.session.state, self._how)
 
     def action_pause(self) -> None:
+        if self._is_over:
+            return
         self._is_paused = not self._is_paused
         self._say("Space lets it go on, Enter does one thing." if self._is_paused else "")
         self._set_timer()
@@ -108,6 +123,8 @@ class WatchedJob(PracticeJob):
             await self._turn()
 
     def action_pace(self, by: int) -> None:
+        if self._is_over:
+            return
         self._pace = min(len(PACES) - 1, max(0, self._pace + by))
         self._say("")
         self._set_timer()
@@ -120,4 +137,5 @@ class WatchedJob(PracticeJob):
     def action_leave(self) -> None:
         self._is_paused = True
         ended = self._ended
-        self.review(ended.step if ended is not None and ended.how == "stopped" else "")
+        stopped_at = ended.step if ended is not None and ended.how == "stopped" else ""
+        self.review(stopped_at, who="The robot")
