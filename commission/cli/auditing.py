@@ -15,6 +15,7 @@ from commission.cli.records import (  # noqa: TC001  typer reads them at run tim
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
+    from commission.audit.signs import Rate
     from commission.audit.state import AuditState, Said
 
 AuditArgument = Annotated[str, typer.Argument(metavar="AUDIT", help="As `audit list` shows it.")]
@@ -113,6 +114,28 @@ def close(
             state = book.close(audit_id, conclusion)
     signed = "signed" if state.closed is not None and state.closed.is_signed else "unsigned"
     say(f"{audit_id}: closed, {signed}; {len(state.unanswered())} findings are unanswered.")
+
+
+@audit.command("signs")
+def signs(as_json: JsonOption = False) -> None:
+    """Show how often each sign is wrong, and how often it sees what it is for, as measured."""
+    from commission.audit import signs as measured
+
+    found = measured.signs()
+    if not as_json:
+        for line in measured.page(found):
+            print(safe_text(line))
+        return
+    print(json.dumps([
+        {"sign": one.sign.id, "per": one.per, "current": one.is_current,
+         "false_alarms": _rate(one.false_alarms),
+         "power": {name: _rate(rate) for name, rate in one.power.items()}}
+        for one in found.measured
+    ], indent=2))  # fmt: skip
+
+
+def _rate(rate: Rate) -> dict[str, Any]:
+    return {"raised": rate.raised, "of": rate.of, "interval": list(rate.interval)}
 
 
 def _summary(state: AuditState) -> dict[str, Any]:

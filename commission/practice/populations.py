@@ -107,7 +107,7 @@ def job(plan: Plan, hand: Hand, person: int, number: int) -> Made:
     dice = Random(f"{hand.name} {seed}")  # noqa: S311  simulation
     desk = _desk(plan, bike, hand, dice, seed)
     Autopilot(desk, bike, hand.habits).work()
-    entries = _named(desk.entries, hand, person, dice)
+    entries = _named(desk.entries, hand, person, seed, dice)
     entries = _shifted(entries, days=number)
     if hand.typed_later:
         entries = _typed_later(entries, plan, dice)
@@ -137,7 +137,9 @@ def _time(median: float, dice: Random) -> float:
     return exp(dice.gauss(log(median), _SPREAD))
 
 
-def _named(entries: Iterable[Entry], hand: Hand, person: int, dice: Random) -> tuple[Entry, ...]:
+def _named(
+    entries: Iterable[Entry], hand: Hand, person: int, seed: int, dice: Random
+) -> tuple[Entry, ...]:
     """Return the entries by this person, confirmed by one of the witnesses."""
     witness = WITNESSES[person % len(WITNESSES)] if hand.own_witness else dice.choice(WITNESSES)
     names = {TECHNICIAN: name_of(hand, person), WITNESSES[0]: witness}
@@ -145,7 +147,8 @@ def _named(entries: Iterable[Entry], hand: Hand, person: int, dice: Random) -> t
 
     def renamed(entry: Entry) -> Entry:
         body = {**entry.body, "people": people} if entry.kind == "opened" else entry.body
-        return replace(entry, by=names.get(entry.by, entry.by), body=body)
+        stream = f"practice-{seed}"
+        return replace(entry, stream=stream, by=names.get(entry.by, entry.by), body=body)
 
     return tuple(map(renamed, entries))
 

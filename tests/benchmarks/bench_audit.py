@@ -1,0 +1,151 @@
+"""An audit's speed and memory: against reading and hashing the same bytes, in the same run.
+
+`python tests/benchmarks/bench_audit.py JOBS FOLDER` makes a store of so many jobs (10,000 are about
+1,000,000 entries) in FOLDER, audits it in a process of its own and prints time and memory.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import resource
+import sqlite3
+import sys
+import tempfile
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from commission.audit.run import run
+from commission.job.entry import GENESIS, Digest
+from commission.job.plan import plan
+from commission.practice.populations import HANDS, job
+from commission.procedure import load
+from commission.record.line import digest_of, to_line
+from commission.record.projections import job_line
+from commission.record.sql import SqlStore
+from commission.record.store import Change
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+AS_OF = "2031-01-01T00:00:00.000000Z"
+SLUG = "pack-change"
+"""Its jobs have about 100 entries."""
+MODELS = 12
+"""Different jobs made; the store holds each of them many times, under other names."""
+JOBS = 300
+
+
+def _models() -> list[tuple[Any, Any]]:
+    path = next(path for slug, _, path in load.shipped() if slug == SLUG)
+    loaded = load.load(path)
+    if loaded.procedure is None:
+        raise RuntimeError(f"{SLUG} cannot be read.")
+    planned = plan(loaded.procedure)
+    own = {
+        "id": loaded.procedure.procedure, "revision": loaded.procedure.revision,
+        "digest": loaded.digest, "text": loaded.text,
+    }  # fmt: skip
+    found = []
+    for number in range(MODELS):
+        made = job(planned, HANDS[0], number % 4, number)
+        body = {**made.entries[0].body, "procedure": own, "practice": False}
+        entries = (replace(made.entries[0], body=body), *made.entries[1:])
+        found.append((entries, made.state))
+    return found
+
+
+def fill(store: SqlStore, jobs: int) -> Iterator[str]:
+    """Put jobs into a store and yield their ids."""
+    models = _models()
+    letters = "BCDFGHJKLMNPQRSTVWXZ"
+    for number in range(jobs):
+        entries, state = models[number % MODELS]
+        tail = "".join(letters[number // 20**place % 20] for place in range(3))
+        stream = f"20300107-{tail}B"
+        lines: list[bytes] = []
+        prev: Digest = GENESIS
+        for entry in entries:
+            body = {**entry.body, "job": stream} if entry.kind == "opened" else entry.body
+            lines.append(to_line(replace(entry, stream=stream, body=body, prev=prev)))
+            prev = digest_of(lines[-1])
+        opened = replace(state.opened, job=stream)
+        line = job_line(replace(state, opened=opened), entries[-1].by, prev)
+        store.append(stream, 1, lines, Change(line))
+        yield stream
+
+
+def _read_and_hash(path: Path) -> tuple[float, int]:
+    start, count = time.perf_counter(), 0
+    with sqlite3.connect(path) as connection:
+        for (line,) in connection.execute("SELECT line FROM entry ORDER BY stream, seq"):
+            hashlib.sha256(line).hexdigest()
+            count += 1
+    return time.perf_counter() - start, count
+
+
+def _measured(path: Path, names: list[str], *, quick: bool) -> float:
+    store = SqlStore(path, create=False)
+    start = time.perf_counter()
+    found = run(store, names, AS_OF, quick=quick)
+    taken = time.perf_counter() - start
+    store.close()
+    if not found.is_good:
+        raise RuntimeError(f"The jobs to measure by have faults: {found.findings[0]}")
+    return taken
+
+
+def _ratio(name: str, aim: float, *, quick: bool) -> dict[str, Any]:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "bench.db"
+        store = SqlStore(path)
+        names = list(fill(store, JOBS))
+        store.close()
+        taken, floors = [], []
+        for _ in range(3):
+            floors.append(_read_and_hash(path)[0])
+            taken.append(_measured(path, names, quick=quick))
+        measured, floor = min(taken), min(floors)
+    return {
+        "name": name, "measured": measured, "floor": floor, "unit": "s",
+        "ratio": round(measured / floor, 2), "aim": aim,
+    }  # fmt: skip
+
+
+def bench_audit_quick_against_reading_and_hashing() -> dict[str, Any]:
+    """Every check, verdicts and calculations again from their own numbers."""
+    return _ratio(f"audit of {JOBS} jobs, quick", 10, quick=True)
+
+
+def bench_audit_thorough_against_reading_and_hashing() -> dict[str, Any]:
+    """Every check, verdicts from readings and procedure too; beyond the aim, and said so."""
+    return _ratio(f"audit of {JOBS} jobs", 40, quick=False)
+
+
+def main(jobs: int, folder: Path) -> None:
+    """Make a large store, audit it, and print time and memory."""
+    path = folder / f"audit-{jobs}.db"
+    if not path.exists():
+        store = SqlStore(path)
+        for number, _ in enumerate(fill(store, jobs), 1):
+            if number % 1000 == 0:
+                print(f"{number} jobs made", file=sys.stderr, flush=True)  # noqa: T201
+        store.close()
+    with sqlite3.connect(path) as connection:
+        names = [name for (name,) in connection.execute("SELECT job FROM job ORDER BY job")]
+    floor, entries = _read_and_hash(path)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    quick = _measured(path, names, quick=True)
+    after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    print(json.dumps({  # noqa: T201  the result
+        "jobs": len(names), "entries": entries, "bytes": path.stat().st_size,
+        "read_and_hash_s": round(floor, 2), "audit_quick_s": round(quick, 2),
+        "ratio": round(quick / floor, 2), "memory_before_kib": before, "memory_after_kib": after,
+    }, indent=2))  # fmt: skip
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).parents[2]))
+    main(int(sys.argv[1]), Path(sys.argv[2]))
