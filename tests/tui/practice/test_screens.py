@@ -9,6 +9,7 @@ import pytest
 
 from commission.cli.practice import loaded_procedure
 from commission.practice import opened as opening_job
+from commission.practice.panel.world import World
 from commission.record.places import practice as practice_store
 from commission.tui.home.look import Look
 from commission.tui.practice.alone import PracticeApp
@@ -29,7 +30,7 @@ NAMES = ["80x24", "120x40"]
 @pytest.fixture(autouse=True)
 def same_everywhere(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hold the room's clock still, and give jobs one name."""
-    real = opening_job.World
+    real = World
 
     class Still(real):  # type: ignore[misc, valid-type]
         def __post_init__(self) -> None:
