@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -48,8 +48,11 @@ class Check:
 class Across(Protocol):
     """What a check across jobs remembers: little, whatever their number."""
 
-    def take(self, job: AuditedJob) -> Iterable[Finding]:
-        """Look at one more job that is whole; return what is found by it already."""
+    def see(self, job: AuditedJob) -> Any:  # noqa: ANN401  its own, for `take`
+        """Return what it needs of a job that is whole: little, and free of what is remembered."""
+
+    def take(self, seen: Any) -> Iterable[Finding]:  # noqa: ANN401  of `see`
+        """Remember what was seen of one more job; return what is found by it already."""
 
     def findings(self) -> Iterable[Finding]:
         """Return what all of them together show."""

@@ -6,9 +6,10 @@ remember, which is a little for each person.
 
 from __future__ import annotations
 
+import os
 from collections import Counter
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit.audited import AuditedJob, read_job
 from commission.audit.catalogue import ACROSS, CHECKS
@@ -26,6 +27,10 @@ if TYPE_CHECKING:
     from commission.record.store import Store
 
 _MALFORMED = (KeyError, TypeError, AttributeError, ValueError, IndexError)
+_MANY: Final = 200
+"""From so many jobs on other processes are started: that takes about a second."""
+_MOST_WORKERS: Final = 8
+"""More wait for the one that reads the store."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,26 @@ class Looked:
     head: Digest
     people: frozenset[str]
     """Who made entries in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What is left of a job when it was audited: what was found, and what goes across jobs."""
+
+    looked: Looked
+    findings: tuple[Finding, ...]
+    seen: tuple[Any, ...]
+    """For each check across jobs, what it saw; nothing of a job that is not whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class How:
+    """How jobs are audited."""
+
+    as_of: str
+    quick: bool = False
+    """Without slow checks: verdicts are then judged again from their own numbers only."""
+    known: KnownRegister | None = None
 
 
 @dataclass(slots=True)
@@ -65,6 +90,7 @@ def run(
     *,
     quick: bool = False,
     progress: Callable[[int], None] | None = None,
+    workers: int | None = None,
 ) -> Audited:
     """Audit jobs of a store.
 
@@ -74,22 +100,20 @@ def run(
         as_of: the moment of the audit (RFC 3339).
         quick: leaves out slow checks; verdicts are then judged again from their own numbers only.
         progress: told after each job how many are done.
+        workers: processes that audit; 1 is this one alone, None as many as serve.
 
     Raises:
         StoreError: the store cannot be read.
     """
     done = Audited()
-    known = _register(store, done)
+    how = How(as_of, quick, _register(store, done))
     across = [check.begin() for check in ACROSS]
-    for number, stream in enumerate(jobs, 1):
-        job = _read(store, stream, known, as_of, thorough=not quick)
-        done.entries += len(job.entries)
-        done.findings += checked(job, quick=quick)
-        if job.state is not None:
-            for check in across:
-                done.findings += check.take(job)
-        by = frozenset(entry.by for entry in job.entries)
-        done.looked.append(Looked(stream, len(job.entries), job.head, by))
+    for number, report in enumerate(_reports(store, jobs, how, workers), 1):
+        done.looked.append(report.looked)
+        done.entries += report.looked.entries
+        done.findings += report.findings
+        for check, seen in zip(across, report.seen, strict=False):
+            done.findings += check.take(seen)
         if progress is not None:
             progress(number)
     for check in across:
@@ -97,12 +121,36 @@ def run(
     return done
 
 
+def report_of(lines: Sequence[bytes] | str, stream: str, how: How) -> Report:
+    """Return what is found in one job: of its lines, or of why they cannot be read."""
+    job = _job(lines, stream, how)
+    people = frozenset(entry.by for entry in job.entries)
+    looked = Looked(stream, len(job.entries), job.head, people)
+    findings = tuple(checked(job, quick=how.quick))
+    seen = () if job.state is None else tuple(check.begin().see(job) for check in ACROSS)
+    return Report(looked, findings, seen)
+
+
+def _reports(store: Store, jobs: Sequence[str], how: How, workers: int | None) -> Iterator[Report]:
+    count = workers or (_serving() if len(jobs) >= _MANY else 1)
+    if count == 1:
+        for stream in jobs:
+            yield report_of(_lines(store, stream), stream, how)
+        return
+    from commission.audit.workers import reports
+
+    yield from reports(((_lines(store, stream), stream) for stream in jobs), how, count)
+
+
+def _serving() -> int:
+    return min(os.cpu_count() or 1, _MOST_WORKERS)
+
+
 def jobs_of(store: Store, jobs: Iterable[str], as_of: str) -> Iterator[AuditedJob]:
     """Yield jobs of a store one after the other, as they are read for an overview."""
-    done = Audited()
-    known = _register(store, done)
+    how = How(as_of, quick=True, known=_register(store, Audited()))
     for stream in jobs:
-        yield _read(store, stream, known, as_of, thorough=False)
+        yield _job(_lines(store, stream), stream, how)
 
 
 def checked(job: AuditedJob, *, quick: bool = False) -> Iterator[Finding]:
@@ -122,7 +170,7 @@ def checked(job: AuditedJob, *, quick: bool = False) -> Iterator[Finding]:
 def across(jobs: Iterable[AuditedJob]) -> tuple[Finding, ...]:
     """Return what the checks across jobs find in several."""
     checks = [check.begin() for check in ACROSS]
-    found = [one for job in jobs for check in checks for one in check.take(job)]
+    found = [one for job in jobs for check in checks for one in check.take(check.see(job))]
     return (*found, *(one for check in checks for one in check.findings()))
 
 
@@ -134,13 +182,17 @@ def _register(store: Store, done: Audited) -> KnownRegister | None:
         return None
 
 
-def _read(
-    store: Store, stream: str, known: KnownRegister | None, as_of: str, *, thorough: bool
-) -> AuditedJob:
+def _lines(store: Store, stream: str) -> list[bytes] | str:
+    """Return a job's lines, or in words why they cannot be read."""
     try:
-        lines = list(store.lines(stream))
+        return list(store.lines(stream))
     except DamagedError as error:
-        fault = Fault(0, Reason.NOT_JSON, error.message)
-        register = None if known is None else known.register
-        return AuditedJob(stream, GENESIS, (), (), None, fault, register, as_of)
-    return read_job(lines, stream, known, as_of, thorough=thorough)
+        return error.message
+
+
+def _job(lines: Sequence[bytes] | str, stream: str, how: How) -> AuditedJob:
+    if isinstance(lines, str):
+        fault = Fault(0, Reason.NOT_JSON, lines)
+        register = None if how.known is None else how.known.register
+        return AuditedJob(stream, GENESIS, (), (), None, fault, register, how.as_of)
+    return read_job(lines, stream, how.known, how.as_of, thorough=not how.quick)

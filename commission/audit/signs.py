@@ -124,9 +124,9 @@ def page(found: Signs) -> Iterator[str]:
         f"{found.jobs_each} jobs each,"
     )
     yield f"by {found.procedure} revision {found.revision} ({found.tool})."
-    yield "How long people take is assumed, not observed; real people differ more than these. Nobody"
-    yield "honest here reads faster than in 7 s, and no clock jumps: the false alarms of signs in time"
-    yield "and clocks are the least to be expected."
+    yield "How long people take is assumed, not observed; real people differ more than these."
+    yield "Nobody honest here reads faster than in 7 s, and no clock jumps: the false alarms of the"
+    yield "signs in times and clocks are the least to be expected."
     yield "A sign says: look again. It never says that somebody did wrong."
     yield ""
     yield from (f"  {name:12} {what}" for name, what in found.hands.items())

@@ -166,6 +166,15 @@ def test_a_damaged_audit_says_so(stored: Bench, tmp_path: Path) -> None:
         book.read(audit)
 
 
+def test_several_processes_find_what_one_finds_in_the_same_order(stored: Bench) -> None:
+    jobs = [line.job for line in population(stored.store, Selection()).lines]
+    told: list[int] = []
+    alone = runs.run(stored.store, jobs * 9, AS_OF, workers=1)
+    together = runs.run(stored.store, jobs * 9, AS_OF, workers=2, progress=told.append)
+    assert together == alone
+    assert told == list(range(1, 9 * len(jobs) + 1))
+
+
 def test_a_population_is_chosen_by_what_is_asked(stored: Bench) -> None:
     def jobs(**asked: Any) -> set[str]:
         return {line.job for line in population(stored.store, Selection(**asked)).lines}

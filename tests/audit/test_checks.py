@@ -237,8 +237,8 @@ def test_readings_typed_from_an_earlier_bike_are_found(record: Give) -> None:
     first, second = (
         record("controller-exchange", "repeats", number=number).audited() for number in (0, 1)
     )
-    assert list(check.take(first)) == []
-    found = list(check.take(second))
+    assert list(check.take(check.see(first))) == []
+    found = list(check.take(check.see(second)))
     assert [one.check for one in found] == ["copied-readings"]
     assert first.stream in found[0].text
 
@@ -246,10 +246,11 @@ def test_readings_typed_from_an_earlier_bike_are_found(record: Give) -> None:
 def test_made_up_last_digits_are_found_from_fifty_readings_on(record: Give) -> None:
     check = LastDigits()
     for number in range(4):
-        list(check.take(record("controller-exchange", "copies", number=number).audited()))
+        job = record("controller-exchange", "copies", number=number).audited()
+        list(check.take(check.see(job)))
     assert [one.by for one in check.findings()] == ["Person 1 (copies)"]
     one_job = LastDigits()
-    list(one_job.take(record("gearing-change", "copies").audited()))
+    list(one_job.take(one_job.see(record("gearing-change", "copies").audited())))
     assert list(one_job.findings()) == []
 
 
@@ -268,11 +269,11 @@ def test_always_the_same_witness_is_a_sign_only_where_others_confirm(record: Giv
 
     alone = Pairs()
     for job in jobs("one-witness", 0):
-        list(alone.take(job))
+        list(alone.take(alone.see(job)))
     assert list(alone.findings()) == []
     among = Pairs()
     for job in [*jobs("one-witness", 0), *jobs("honest", 1)]:
-        list(among.take(job))
+        list(among.take(among.see(job)))
     assert [one.by for one in among.findings()] == ["Person 1 (one-witness)"]
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter, deque
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from commission.audit.check import AcrossCheck, Declared
-from commission.audit.finding import Finding, first
+from commission.audit.finding import Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator, Mapping
 
     from commission.audit.audited import AuditedJob
 
@@ -80,22 +81,34 @@ def _significant(text: str) -> int:
     return len(mantissa.lstrip("0")) if mantissa.isdigit() else 0
 
 
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """What each person typed in one job, by place."""
+
+    job: str
+    procedure: str
+    readings: Mapping[str, Mapping[str, str]]
+
+
 class Copied:
     """Each person's last jobs under each procedure."""
 
     def __init__(self) -> None:
-        self._before: dict[tuple[str, str], deque[tuple[str, dict[str, str]]]] = {}
+        self._before: dict[tuple[str, str], deque[tuple[str, Mapping[str, str]]]] = {}
 
-    def take(self, job: AuditedJob) -> Iterator[Finding]:
-        """See `Across.take`."""
+    def see(self, job: AuditedJob) -> _Typed:
+        """See `Across.see`."""
         mine: dict[str, dict[str, str]] = {}
         for by, place, text in _readings(job):
             mine.setdefault(by, {})[place] = text
-        procedure = str(job.entries[0].body["procedure"]["id"])
-        for by, typed in mine.items():
-            earlier = self._before.setdefault((by, procedure), deque(maxlen=EARLIER))
-            yield from _copied(job, by, typed, earlier)
-            earlier.append((job.stream, typed))
+        return _Typed(job.stream, str(job.entries[0].body["procedure"]["id"]), mine)
+
+    def take(self, seen: _Typed) -> Iterator[Finding]:
+        """See `Across.take`."""
+        for by, typed in seen.readings.items():
+            earlier = self._before.setdefault((by, seen.procedure), deque(maxlen=EARLIER))
+            yield from _copied(seen.job, by, typed, earlier)
+            earlier.append((seen.job, typed))
 
     def findings(self) -> Iterator[Finding]:
         """See `Across.findings`: all was told job by job."""
@@ -103,7 +116,10 @@ class Copied:
 
 
 def _copied(
-    job: AuditedJob, by: str, typed: dict[str, str], earlier: deque[tuple[str, dict[str, str]]]
+    job: str,
+    by: str,
+    typed: Mapping[str, str],
+    earlier: Iterable[tuple[str, Mapping[str, str]]],
 ) -> Iterator[Finding]:
     best, other, of = 0, "", 0
     for stream, before in earlier:
@@ -113,7 +129,7 @@ def _copied(
             best, other, of = same, stream, len(both)
     if best:
         said = f"{best} of {of} readings were typed as in {other}."
-        yield Finding(_COPIED.id, "review", job.stream, said, by=by)
+        yield Finding(_COPIED.id, "review", job, said, by=by)
 
 
 class LastDigits:
@@ -122,12 +138,20 @@ class LastDigits:
     def __init__(self) -> None:
         self._counts: dict[str, list[int]] = {}
 
-    def take(self, job: AuditedJob) -> Iterator[Finding]:
-        """See `Across.take`."""
+    def see(self, job: AuditedJob) -> dict[str, list[int]]:
+        """See `Across.see`."""
+        counts: dict[str, list[int]] = {}
         for by, _, text in _readings(job, _REPEATED):
             digit = text.lower().partition("e")[0][-1]
             if digit.isdigit() and ("." in text or "," in text):
-                self._counts.setdefault(by, [0] * 10)[int(digit)] += 1
+                counts.setdefault(by, [0] * 10)[int(digit)] += 1
+        return counts
+
+    def take(self, seen: Mapping[str, list[int]]) -> Iterator[Finding]:
+        """See `Across.take`."""
+        for by, counts in seen.items():
+            old = self._counts.get(by, [0] * 10)
+            self._counts[by] = [one + more for one, more in zip(old, counts, strict=True)]
         yield from ()
 
     def findings(self) -> Iterator[Finding]:
@@ -158,16 +182,23 @@ class Pairs:
     def __init__(self) -> None:
         self._pairs: dict[str, Counter[str]] = {}
 
-    def take(self, job: AuditedJob) -> Iterator[Finding]:
-        """See `Across.take`."""
+    def see(self, job: AuditedJob) -> list[tuple[str, str]]:
+        """See `Across.see`."""
         doer: dict[str, str] = {}
+        found = []
         for entry in job.entries:
             if entry.kind in ("answered", "corrected") and entry.step:
                 doer[entry.step] = entry.by
             elif entry.kind == "hold_confirmed" and entry.body["role"] == "witness":
                 by = doer.get(entry.step or "")
                 if by is not None:
-                    self._pairs.setdefault(by, Counter())[entry.by] += 1
+                    found.append((by, entry.by))
+        return found
+
+    def take(self, seen: Iterable[tuple[str, str]]) -> Iterator[Finding]:
+        """See `Across.take`."""
+        for by, witness in seen:
+            self._pairs.setdefault(by, Counter())[witness] += 1
         yield from ()
 
     def findings(self) -> Iterator[Finding]:
@@ -178,7 +209,7 @@ class Pairs:
             others = everyone - {witness, by}
             if total >= PAIR and most >= PAIR_SHARE * total and len(others) > 1:
                 said = f"{witness} confirmed {most} of {total} holds; others were there to."
-                yield Finding(_PAIR.id, "review", "", said, by=by, entries=first([]))
+                yield Finding(_PAIR.id, "review", "", said, by=by)
 
 
 ACROSS: Final = (
