@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from commission.audit.checks import across, again, complete, leave, pace, readings, whole
+from commission.audit.checks import (
+    across,
+    again,
+    complete,
+    instruments,
+    leave,
+    pace,
+    readings,
+    whole,
+)
 from commission.errors import RefusedError
 
 if TYPE_CHECKING:
@@ -14,6 +23,7 @@ CHECKS: Final = (
     *whole.CHECKS,
     *complete.CHECKS,
     *again.CHECKS,
+    *instruments.CHECKS,
     *leave.CHECKS,
     *pace.CHECKS,
     *readings.CHECKS,

@@ -1,0 +1,113 @@
+"""Whether readings were taken with instruments in calibration, and whether those proved good."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from commission.audit.check import Check, Declared
+from commission.audit.finding import Finding, first
+from commission.job.instrument import NOT_REGISTERED, cited_in
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from commission.audit.audited import AuditedJob
+    from commission.job.entry import Entry
+    from commission.register.instrument import Instrument
+    from commission.register.state import Register
+
+_INSTRUMENTS: Final = Declared(
+    "instruments",
+    "Instruments in calibration at that time",
+    "Each instrument that a reading cites stood in the register then, not retired, as the record "
+    "says: its day of calibration and whether it was good. What was read with one that was not "
+    "good is told, with leave or without.",
+    "major",
+    "ISO/IEC 17025:2017, 6.4.6 to 6.4.8: calibrated, labelled, out of service when suspect",
+)
+_SUSPECT: Final = Declared(
+    "instrument-suspect",
+    "Instruments found bad afterwards",
+    "The first look at an instrument after a reading, a check or a calibration, was a check that "
+    "it failed: the reading may have been wrong already.",
+    "minor",
+    "ISO/IEC 17025:2017, 6.4.9 and 7.10.1: the effect on previous results is examined",
+)
+
+
+def _cited(job: AuditedJob) -> Iterator[tuple[Entry, Mapping[str, Any]]]:
+    """Yield each instrument that an entry cites, once for each entry."""
+    for entry in job.entries:
+        if entry.kind == "part":
+            pieces = [entry.body["given"]]
+        elif entry.kind == "answered":
+            pieces = list(entry.body["parts"].values())
+        else:
+            continue  # corrections carry what was cited when the reading was taken
+        seen: dict[str, Mapping[str, Any]] = {
+            str(one["id"]): one for piece in pieces for one in cited_in(piece)
+        }
+        for one in seen.values():
+            yield entry, one
+
+
+def _instruments(job: AuditedJob) -> Iterator[Finding]:
+    told: dict[str, list[Entry]] = {}
+    for entry, cited in _cited(job):
+        said = _wrong(job.register, cited, entry.at)
+        if said:
+            told.setdefault(said, []).append(entry)
+    for said, entries in told.items():
+        entry = entries[0]
+        yield Finding(
+            _INSTRUMENTS.id, "major", job.stream, said, entry.seq, entry.step or "", entry.by,
+            first([one.seq for one in entries]),
+        )  # fmt: skip
+
+
+def _wrong(register: Register | None, cited: Mapping[str, Any], at: str) -> str:
+    name, state = cited["id"], cited["state"]
+    if state == NOT_REGISTERED:
+        return "Read with an instrument that is in no register, although others of its kind are."
+    if register is None:
+        return f"{name} was {state}." if state != "good" else ""
+    one = register.instruments.get(name)
+    stood = None if one is None else one.at(at)
+    if stood is None:
+        return f"{name} was in no register then."
+    if stood.retired is not None:
+        return f"{name} had been retired then."
+    if (stood.due, stood.standing(at)) != (cited["due"], state):
+        return (
+            f"{name} is recorded as {state}, due {cited['due'] or 'never'}; the register said "
+            f"{stood.standing(at)}, due {stood.due or 'never'}."
+        )
+    return f"{name} was {state}." if state != "good" else ""
+
+
+def _suspect(job: AuditedJob) -> Iterator[Finding]:
+    if job.register is None:
+        return
+    told: set[str] = set()
+    for entry, cited in _cited(job):
+        one = job.register.instruments.get(cited["id"])
+        if one is None or one.id in told:
+            continue
+        bad = _next_bad(one, entry.at)
+        if bad:
+            told.add(one.id)
+            said = f"{one.id} failed its check on {bad[:10]}, the first after this reading."
+            yield Finding(
+                _SUSPECT.id, "minor", job.stream, said, entry.seq, entry.step or "", entry.by
+            )
+
+
+def _next_bad(one: Instrument, at: str) -> str:
+    """Return when the instrument failed the first look at it after a moment; empty for not."""
+    looks = [(check.at.at, check.good) for check in one.checks if check.at.at > at]
+    looks += [(done.at.at, True) for done in one.calibrations if done.at.at > at]
+    moment, good = min(looks, default=("", True))
+    return "" if good else moment
+
+
+CHECKS: Final = (Check(_INSTRUMENTS, _instruments), Check(_SUSPECT, _suspect))
