@@ -68,6 +68,10 @@ def test_a_seed_gives_the_same_lines_but_for_the_jobs_name(tmp_path: Path) -> No
             "Did you mean direction-not-stored",
         ),
         (("--auto", "--plain", "--hand", "lazy"), "There are: honest, confirms"),
+        (("--plain",), "Use --plain together with --auto."),
+        (("--auto",), "The screens need a terminal."),
+        ((), "Use `commission practice --auto --plain` for pipes."),
+        (("--auto", "--hand", "copies"), "On the screens the robot is honest."),
     ],
 )
 def test_what_cannot_be_is_refused_in_one_sentence(

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import itertools
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, cast
 
 import pytest
 
+from commission.calculators import catalogue
 from commission.errors import CommissionError
 from commission.practice import preparing
 from commission.practice.panel.benchtop import Benchtop
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from commission.job.plan import Plan
+    from commission.job.plan import Plan, PlannedStep
 
 SLUGS = [slug for slug, _, _ in load.shipped()]
 
@@ -233,3 +234,33 @@ def test_a_fault_at_random_is_one_that_the_procedure_finds(quick: Plan) -> None:
     found = preparing.findable(quick, 3)
     assert found.fault is not None
     assert preparing.findable(quick, 3).fault == found.fault
+
+
+@pytest.mark.parametrize("slug", SLUGS)
+def test_whatever_a_shipped_procedure_asks_of_a_bike_can_be_found_at_the_bench(
+    slug: str, plan_of: Callable[[str], Plan]
+) -> None:
+    plan = plan_of(slug)
+    looked = {thing.probe for thing in things(plan)}
+    own = ("handover.", "file.", "power.", "drive.", "bike.photos", "pack.isolated")
+    for planned in plan.steps:
+        probe = planned.step.probe or ""
+        known = PROBES.get(probe)
+        found = (
+            probe in looked | HANDS | PROBED
+            or probe.startswith(own)
+            or (known is not None and known.sort == "done")
+            or any(f"{probe}.{part}".startswith(tuple(PROBED)) for part in _asked(planned))
+        )
+        assert found or not probe, (planned.id, probe)
+
+
+def _asked(planned: PlannedStep) -> list[str]:
+    step = cast("Any", planned.step)
+    return [*getattr(step, "inputs", ()), *_typed_inputs(step)]
+
+
+def _typed_inputs(step: Any) -> list[str]:
+    if getattr(step, "calculator", None) is None:
+        return []
+    return [each.name for each in catalogue.get(step.calculator).inputs]

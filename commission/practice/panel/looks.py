@@ -63,7 +63,7 @@ class LooksPage(PlainPage):
         for probe, thing in self._things.items():
             found = self._found.get(probe, ())
             one = found[0] if len(found) == 1 else ""
-            yield Row(probe, thing.title, one, "does it and tells what is found")
+            yield Row(probe, thing.title, one, "tells what is found")
             if len(found) > 1:
                 for at, line in enumerate(found):
                     yield Row(f"{probe}:{at}", f"   {line}", heading=True)
@@ -135,8 +135,10 @@ def things(plan: Plan) -> tuple[Thing, ...]:
         asks = tuple(ask for ask in _asks(planned) if _is_looked_for(probe, ask))
         if asks and probe not in found:
             known = PROBES.get(probe)
-            title = cast("Any", planned.step).title if known is None else _capital(known.what)
-            found[probe] = Thing(probe, title, asks, planned.step, _instrument(plan, planned))
+            title = ", ".join(ask.label for ask in asks) if known is None else known.what
+            found[probe] = Thing(
+                probe, _capital(title), asks, planned.step, _instrument(plan, planned)
+            )
     return tuple(found.values())
 
 

@@ -68,7 +68,7 @@ class BenchPanel(Container):
         #bench-look { height: auto; padding: 1 1 0 1; }
         #bench-seen { height: 5; }
         #bench-said { height: 3; margin: 1 0 0 0; color: $text-warning; text-style: bold; }
-        #bench-does { height: 1; color: $text-muted; text-wrap: nowrap; text-overflow: ellipsis; }
+        #bench-does { height: 2; color: $text-muted; }
         #bench-typed { display: none; }
         RowList > .option-list--option-highlighted {
             color: $text; background: $panel; text-style: bold;
@@ -81,7 +81,7 @@ class BenchPanel(Container):
         &.-alone #bench-look { width: 40; height: 1fr; padding: 0 1; }
         &.-alone #bench-said { height: 6; }
         &.-alone #bench-seen { height: 7; }
-        &.-alone #bench-does { height: 3; text-wrap: wrap; }
+        &.-alone #bench-does { height: 3; }
         &.-alone RowList { width: 1fr; border-left: vkey $line; }
     }
     """
@@ -178,11 +178,13 @@ class BenchPanel(Container):
     def _show_does(self) -> None:
         row = self._row if self.list.can_focus else None
         parts = []
+        if row is not None and len(row.label) + len(row.value) >= self._width:
+            parts.append(f"{row.label}:")
         if row is not None and row.does:
             parts.append(f"Enter {row.does}.")
         if row is not None and row.sideways:
             parts.append(f"←→ {row.sideways}.")
-        self.query_one("#bench-does", Plain).show("  ".join(parts) or " ")
+        self.query_one("#bench-does", Plain).show(" ".join(parts) or " ")
 
     @on(OptionList.OptionHighlighted)
     def follow(self, event: OptionList.OptionHighlighted) -> None:

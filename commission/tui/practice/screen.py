@@ -66,6 +66,8 @@ class PracticeJob(JobScreen):
         Binding("tab,shift+tab", "bench", "Bench", show=False, priority=True),
         Binding("f3", "settings", "Settings", id="job.settings", show=False,
                 tooltip="Show the settings ledger: found, intended, written, left"),
+        Binding("f4", "record", "Record", id="job.record", show=False,
+                tooltip="Show the whole record of this job"),
         Binding("f10", "leave", "End", id="job.leave",
                 tooltip="End practice, and be told what was wrong"),
     ]  # fmt: skip

@@ -37,8 +37,6 @@ class WatchedJob(PracticeJob):
         Binding("enter", "step", "One step", id="watch.step", priority=True,
                 tooltip="Let the robot do one thing"),
         Binding("f2", "route", "Route", id="job.route", show=False, tooltip="Show the route"),
-        Binding("f4", "record", "Record", id="job.record", show=False,
-                tooltip="Show the whole record of this job"),
         Binding("up", "pace(-1)", "Faster", id="watch.faster", show=False, priority=True),
         Binding("down", "pace(1)", "Slower", id="watch.slower", show=False, priority=True),
     ]  # fmt: skip
