@@ -19,6 +19,8 @@ from commission.cli import (
     procedures,
     prove,
     records,
+    report,
+    sync,
 )
 from commission.cli.exits import Exit
 from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
@@ -43,6 +45,8 @@ practice.register(app)
 prove.register(app)
 audit.register(app)
 approving.register(app)
+sync.register(app)
+report.register(app)
 
 PlainOption = Annotated[
     bool, typer.Option("--plain", help="Line prompts instead of screens, for readers and pipes.")

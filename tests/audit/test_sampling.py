@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -15,9 +16,6 @@ from commission.audit.iso2859 import SIZES, single_normal
 from commission.audit.sampling import draw, plan, seed_of, zero_failure_size
 from commission.errors import RefusedError
 from commission.job.entry import Digest
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 DIGEST = Digest("ab" * 32)
 
@@ -120,18 +118,15 @@ def test_each_job_is_drawn_about_equally_often() -> None:
     assert all(abs(count - 500) < 117 for count in counts.values())
 
 
-def test_a_shell_draws_the_same_jobs(tmp_path: Path) -> None:
+def test_the_readme_s_lines_draw_the_same_jobs(tmp_path: Path) -> None:
     jobs = [f"20300101-BCD{letter}" for letter in "BCDFGHJKLM"]
     (tmp_path / "jobs").write_text("".join(f"{job}\n" for job in jobs))
     chosen = plan("zero=80/25", len(jobs))
-    script = r"""
-    seed=$(printf 'commission draw 1 %s %s\n' "$digest" "$plan" | sha256sum | cut -d' ' -f1)
-    while read -r job; do printf '%s %s\n' \
-      "$(printf '%s %s\n' "$seed" "$job" | sha256sum | cut -d' ' -f1)" "$job"
-    done < jobs | LC_ALL=C sort | head -n "$size" | cut -d' ' -f2
-    """
+    readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+    found = re.search(r"<!-- draw -->\n```sh\n(.*?)```", readme, re.DOTALL)
+    assert found is not None
     done = subprocess.run(
-        ["sh", "-c", script], cwd=tmp_path, capture_output=True, text=True, check=True,
+        ["sh", "-c", found.group(1)], cwd=tmp_path, capture_output=True, text=True, check=True,
         env={"digest": DIGEST, "plan": chosen.text, "size": str(chosen.size),
              "PATH": "/usr/bin:/bin"},
     )  # fmt: skip
