@@ -14,7 +14,7 @@ from commission.record.attachments import sync_folder
 from commission.record.line import digest_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +41,28 @@ def export_to(lines: Iterable[bytes], path: Path, *, force: bool, partial: bool)
         StoreError: the file is there already or cannot be written.
         DamagedError: not all could be read, and `partial` is false.
     """
+    done: list[Exported] = []
+    _write(path, lambda file: done.append(write_lines(lines, file, partial=partial)), force=force)
+    return done[0]
+
+
+def put(data: bytes, path: Path, *, force: bool) -> None:
+    """Write bytes to a new file, whole or not at all.
+
+    Raises:
+        StoreError: the file is there already and `force` is false, or it cannot be written.
+    """
+    _write(path, lambda file: file.write(data), force=force)
+
+
+def _write(path: Path, fill: Callable[[BinaryIO], object], *, force: bool) -> None:
     if path.exists() and not force:
         raise StoreError(f"{path} is there already; nothing was written.", "Use --force, or -o.")
     try:
         descriptor, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
         try:
             with os.fdopen(descriptor, "wb") as file:
-                done = write_lines(lines, file, partial=partial)
+                fill(file)
                 file.flush()
                 os.fsync(file.fileno())
             _put_in_place(Path(name), path, force=force)
@@ -56,7 +71,6 @@ def export_to(lines: Iterable[bytes], path: Path, *, force: bool, partial: bool)
             raise
     except OSError as error:
         raise StoreError(f"{path} cannot be written: {error.strerror or error}.") from error
-    return done
 
 
 def write_lines(lines: Iterable[bytes], file: BinaryIO, *, partial: bool) -> Exported:

@@ -1,0 +1,69 @@
+"""The handover sheet: what the owner takes away with the bike."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from commission.report.document import Block, Document, Heading, Paragraph
+from commission.report.figures import cycles, timeline
+from commission.report.sheets import as_left, items, limits, proof, signatures, steps
+from commission.report.sheets.about import about, parts_blocks
+from commission.report.sheets.standing import NO_PERMISSION, standing
+from commission.report.times import ZONE
+
+if TYPE_CHECKING:
+    from commission.report.subject import Subject
+
+
+def handover(subject: Subject) -> Document:
+    """Return the handover sheet of a job; of one that is not released it says so on each page."""
+    opened = subject.opened
+    blocks: list[Block] = [
+        about(subject),
+        Paragraph(NO_PERMISSION, loud=True),
+        Paragraph(ZONE),
+        Heading("Limits and cautions"),
+        *limits.blocks(subject),
+        Heading("Open items"),
+        *items.hindrance_blocks(subject),
+        items.open_items(subject),
+        Heading("Concessions", 2),
+        items.concessions(subject),
+        Heading("Not plainly passed", 2),
+        items.not_plain(subject),
+        Heading("Settings as left"),
+        Paragraph(_proved(subject)),
+        as_left.table(subject),
+        *(one for one in (cycles.figure(subject),) if one is not None),
+        Heading("What was done"),
+        Paragraph(subject.state.plan.procedure.purpose),
+        steps.stages(subject),
+        *(one for one in (timeline.figure(subject),) if one is not None),
+        *parts_blocks(subject),
+        Heading("Signatures"),
+        *signatures.blocks(subject),
+        *proof.blocks(subject),
+    ]
+    return Document(
+        kind="handover sheet",
+        title="Handover sheet",
+        about=subject.frame,
+        stream=opened.job,
+        entries=len(subject.entries),
+        head=subject.head,
+        until=subject.state.at,
+        blocks=tuple(blocks),
+        data=as_left.table(subject),
+        practice=opened.practice,
+        standing=standing(subject),
+    )
+
+
+def _proved(subject: Subject) -> str:
+    missing = as_left.unproved(subject)
+    if not missing:
+        return (
+            "Each setting was read after the last power cycle that covered it, as it was written,"
+            " or stands as it was found."
+        )
+    return f"{missing} settings are not proved as they stand; each says why."
