@@ -183,7 +183,7 @@ class _Walk:
     def _first_fault(self, line: bytes) -> Fault | None:
         if (fault := _shape_fault(1, line)) is not None:
             return fault
-        members = json.loads(line)
+        members = _loaded(line)
         if self.stream is not None and members["stream"] != self.stream:
             return Fault(1, Reason.STREAM, f"it is of {members['stream']!r}, not {self.stream!r}")
         self.stream = members["stream"]
@@ -192,7 +192,7 @@ class _Walk:
     def _link_fault(self, number: int, line: bytes) -> Fault:
         if (fault := _shape_fault(number, line)) is not None:
             return fault
-        members = json.loads(line)
+        members = _loaded(line)
         seq, stream = members["seq"], members["stream"]
         if seq != number:
             what = f"entry {number} is missing" if seq > number else f"it is numbered {seq}"
@@ -247,7 +247,7 @@ class _ClockCheck:
         """Return what is wrong with a line's moment after `at` and `ns`, or take it as the last."""
         if (fault := _shape_fault(number, line)) is not None:
             return fault
-        members = json.loads(line)
+        members = _loaded(line)
         clock, jumped = members["clock"], members["kind"] == "clock_jump"
         said, now, boot = "", members["at"].encode(), clock["boot"]
         if boot == self._boot and clock["ns"] < int(ns):
@@ -277,9 +277,15 @@ def _object_check() -> Callable[[bytes], object]:
     return SchemaValidator(an_object).validate_json
 
 
+@functools.lru_cache(maxsize=1)
+def _loaded(line: bytes) -> Any:  # noqa: ANN401  JSON
+    """Return what a line says, for reading only: an opening, which is long, is looked at often."""
+    return json.loads(line)
+
+
 def _shape_fault(number: int, line: bytes) -> Fault | None:
     try:
-        members = json.loads(line)
+        members = _loaded(line)
     except (ValueError, RecursionError) as error:
         hint = " (lines end with a carriage return)" if line.endswith(b"\r") else ""
         return Fault(number, Reason.NOT_JSON, f"the line is not JSON: {error}{hint}")
