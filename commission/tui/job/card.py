@@ -141,6 +141,16 @@ class StepCard(Vertical):
 
         return told_of(self.planned.step, self._state)
 
+    def tell(self, paragraph: Told) -> None:
+        """Show a paragraph found out beside the step, in the place of the last such one."""
+        told = self.query_one("#told", VerticalScroll)
+        for old in told.query(".-beside"):
+            old.remove()
+        told.mount(
+            Paragraph(paragraph, classes="-beside"),
+            before=".why" if self.planned.step.why else None,
+        )
+
     def on_resize(self) -> None:
         self.fit()
 

@@ -6,12 +6,14 @@ says so; never in a worker, which would die with its screen.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from textual.screen import Screen
 
 from commission.errors import CommissionError, RefusedError, StoreError, UnsignedError
 from commission.job import moves
+from commission.job.moves_instruments import InstrumentError
 from commission.tui.job import dialogs
 from commission.tui.job.form import Form
 from commission.tui.notice import Notice
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Iterable, Mapping
 
     from commission.job.entry import Draft
+    from commission.job.instrument import Citable
     from commission.tui.app import CommissionApp
     from commission.tui.job.area import Area
     from commission.tui.job.dialogs import Dialog
@@ -59,6 +62,11 @@ class Desk(Screen[None]):
         """The situation that is shown."""
         raise NotImplementedError
 
+    @property
+    def instrument(self) -> Citable | None:
+        """What the reading in hand is taken with; None where nothing is cited."""
+        return None
+
     async def show_job(self) -> None:
         """Show the job as it stands now."""
         raise NotImplementedError
@@ -81,11 +89,11 @@ class Desk(Screen[None]):
             if drafts:
                 self.session.record(drafts)
         except UnsignedError as needed:
-
-            async def again() -> None:
-                await self.record(make)
-
-            self.ask_signature(needed, again)
+            self.ask_signature(needed, partial(self.record, make))
+            return False
+        except InstrumentError as needed:
+            leave = dialogs.instrument_leave(self.session, needed, self.technician)
+            self.ask(leave, partial(self.record, make))
             return False
         except RefusedError as error:
             self.area.refuse(error.diagnostics())
@@ -120,7 +128,12 @@ class Desk(Screen[None]):
         if planned is not None:
             await self.record(
                 lambda: moves.submit(
-                    self.session.state, planned.id, given, by or self.technician, self.session.now()
+                    self.session.state,
+                    planned.id,
+                    given,
+                    by or self.technician,
+                    self.session.now(),
+                    self.instrument,
                 )
             )
 
@@ -135,8 +148,8 @@ class Desk(Screen[None]):
         else:
             await self.submit({field: "done"}, person)
 
-    def ask(self, dialog: Dialog) -> None:
-        """Show a dialog, which stays until what it asks is recorded or it is left."""
+    def ask(self, dialog: Dialog, then: Callable[[], Awaitable[None]] | None = None) -> None:
+        """Show a dialog that stays until what it asks is recorded or it is left; then `then`."""
 
         def take(given: dict[str, str]) -> str:
             try:
@@ -153,7 +166,7 @@ class Desk(Screen[None]):
 
         async def closed(taken: bool | None) -> None:
             if taken:
-                await self.show_job()
+                await (then or self.show_job)()
 
         form = Form(dialog.title, dialog.text, dialog.asks, take)
         self.app.push_screen(form, closed)

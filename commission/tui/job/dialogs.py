@@ -18,6 +18,7 @@ from commission.tui.job.told import answer_words
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from commission.job.moves_instruments import InstrumentError
     from commission.job.state import JobState
     from commission.tui.job.session import JobSession
 
@@ -168,6 +169,32 @@ def concession(session: JobSession, step: str, technician: str) -> Dialog:
             Ask("scope", "What exactly is accepted", "text"),
             Ask("expiry", "Until when (YYYY-MM-DD)", "text"),
             Ask("reason", "Why it is acceptable", "text"),
+        ),
+        take,
+    )
+
+
+def instrument_leave(session: JobSession, needed: InstrumentError, technician: str) -> Dialog:
+    """Return the dialog by which a lead lets an instrument be read with all the same."""
+    known = people_with(session.state, "lead")
+
+    def take(typed: dict[str, str]) -> None:
+        person = as_person(session, typed["name"], "lead", technician)
+        draft = moves.concede_instrument(
+            session.state, needed.instrument, person, scope=typed["scope"],
+            expiry=typed["expiry"], reason=typed["reason"], now=session.now(),
+        )  # fmt: skip
+        session.record([draft])
+
+    return Dialog(
+        "Leave to read with this instrument, by a lead",
+        f"{needed.message}\nF10 goes back; F8 there takes another one.\n"
+        f"{_known(session, 'lead', list(known))}",
+        (
+            Ask("name", "Name of the lead", "text", offered=known[0] if known else ""),
+            Ask("scope", "For which readings", "text"),
+            Ask("expiry", "Until when (YYYY-MM-DD)", "text", offered=session.now().at[:10]),
+            Ask("reason", "Why it is good enough", "text"),
         ),
         take,
     )

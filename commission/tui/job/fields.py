@@ -13,6 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from commission.tui.job.area import Area
+from commission.tui.job.beside import Beside
 from commission.tui.job.echo import TAKE_OFFERED, Echo, echo
 from commission.tui.job.scale import Bounds, bar
 from commission.tui.widgets import Field, Plain, plain
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from commission.job.ask import Ask
+    from commission.tui.job.beside import Known
 
 MOST_CHARACTERS = 400
 _LEAST_SCALE, _MOST_SCALE = 24, 64
@@ -68,12 +70,14 @@ class FieldsArea(Area):
         self._scale = Plain(classes="scale")
         self._echo = Plain(classes="echo")
         self.input = Field(max_length=MOST_CHARACTERS)
+        self.beside = Beside()
 
     def compose(self) -> ComposeResult:
         yield self._fields
         yield self._scale
         yield self.input
         yield self._echo
+        yield self.beside
         yield self.refusal
 
     def on_mount(self) -> None:
@@ -108,6 +112,11 @@ class FieldsArea(Area):
         ask = ask or self.ask
         text = self.input.value if ask is self.ask else self._texts.get(ask.name, "")
         return echo(ask, text, self._bounds(ask))
+
+    def know(self, known: Known) -> None:
+        """Show what is known beside the readings."""
+        self.beside.known = known
+        self._show_echo()
 
     @on(Input.Changed)
     def show_what_is_understood(self, event: Input.Changed) -> None:
@@ -199,6 +208,7 @@ class FieldsArea(Area):
         ):
             said = f"Good: {self.ask.criterion}. {said}"
         self._echo.show(said or " ", "$text-warning" if wrong else "$text-muted")
+        self.beside.show_for(self.ask, self.input.value, understood.value)
 
     def _show_scale(self) -> None:
         bounds = self._bounds(self.ask)

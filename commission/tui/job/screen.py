@@ -21,12 +21,12 @@ from commission.tui.job.areas import area_for
 from commission.tui.job.card import StepCard
 from commission.tui.job.cell_rows import cell_rows
 from commission.tui.job.cells import CellsArea
-from commission.tui.job.desk import Desk
 from commission.tui.job.filing import FileArea
 from commission.tui.job.frame import JobHeader, RecordTail, StatusLine
 from commission.tui.job.lookups import Lookups
 from commission.tui.job.mode import Kind, Mode, mode_of
 from commission.tui.job.plain_cards import EndedCard, RereadCard
+from commission.tui.job.reading import Readings
 from commission.tui.job.route_panel import RoutePanel
 from commission.tui.job.signing import SignArea
 from commission.tui.job.told import is_kept_from_witness, titles_of
@@ -39,12 +39,13 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from commission.tui.job.session import JobSession
+    from commission.tui.job.told import Told
 
 _TAIL_SHORT, _TAIL_TALL = 2, 4
 _TALL = 30
 
 
-class JobScreen(Lookups, Desk):
+class JobScreen(Readings, Lookups):
     """One job being worked on, one step at a time."""
 
     AUTO_FOCUS = ""
@@ -152,6 +153,7 @@ class JobScreen(Lookups, Desk):
             self.area.renew(cell_rows(state, mode.asking, mode.planned.step.kind))
         else:
             await self._replace_card(mode, before)
+        self.look_beside(mode)
         self._show_frame()
 
     async def _replace_card(self, mode: Mode, before: Mode | None) -> None:
@@ -288,9 +290,16 @@ class JobScreen(Lookups, Desk):
         if isinstance(self._card, StepCard):
             self._card.scroll_told(pages)
 
+    def tell_card(self, paragraph: Told) -> None:
+        if isinstance(self._card, StepCard):
+            self._card.tell(paragraph)
+
     def commands(self) -> Iterable[Command]:
         """Return the steps, for the search, and looks that have no key."""
-        looks = [Command("Cross-checks", self.action_cross_checks, "what no single field shows")]
+        looks = [
+            Command("Cross-checks", self.action_cross_checks, "what no single field shows"),
+            Command("Last visit", self.action_last_visit, "this bike as left then and found now"),
+        ]
         return looks + [
             Command(f"{line.number} {line.title}", partial(self.go_to, line.step), line.word)
             for line in route(self.session.state)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from commission.job.entry import Digest, Draft, Entry, Instant
     from commission.job.state import JobState
     from commission.record.sitting import Sitting
+    from commission.record.workshop import Workshop
 
 
 class JobSession(Protocol):
@@ -45,6 +46,10 @@ class JobSession(Protocol):
     @property
     def sitting(self) -> Sitting:
         """Whose keys are open at the bench; asked for only in jobs of registered people."""
+
+    @property
+    def workshop(self) -> Workshop | None:
+        """What the bench knows beside this job; None where there is no bench."""
 
     def close(self) -> None:
         """Let other processes have the job."""

@@ -42,6 +42,7 @@ class TakenArea(FieldsArea):
         yield self._scale
         yield self.input
         yield self._echo
+        yield self.beside
         yield self.mark
         yield self.refusal
 

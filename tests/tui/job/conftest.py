@@ -105,6 +105,8 @@ class MemorySession:
     def sitting(self) -> Any:
         raise AssertionError("nobody signs here")
 
+    workshop: Any = None
+
     def close(self) -> None:
         self.closed = True
 
