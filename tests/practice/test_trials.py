@@ -181,6 +181,16 @@ def test_a_need_that_no_bike_has_is_said(exchange: load.Loaded) -> None:
         attempt(kit, Task(odd.id, 1))
 
 
+def test_a_fault_that_does_not_fit_is_said_from_another_process_too(
+    exchange: load.Loaded,
+) -> None:
+    odd = BY_NAME["lever-sticks"].model_copy(update={"needs": ("pump",)})
+    order = Order(exchange.text, (odd,), tasks((odd,), 40, 0))
+    for jobs in (1, 2):
+        with pytest.raises(CommissionError, match=r"This bike has no lever\.state"):
+            run_all(order, jobs)
+
+
 def test_the_json_says_what_the_readme_says_it_does(proved: Matrix) -> None:
     made = json.loads(json.dumps(proved.to_json()))
     assert made["format"] == "commission-fault-trials-1"

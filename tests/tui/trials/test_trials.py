@@ -119,6 +119,16 @@ async def test_keys_narrow_the_table_and_change_the_pilot(
         assert isinstance(app.screen, Trials)
 
 
+async def test_alone_it_ends_with_the_key_that_leaves(matrix: Matrix) -> None:
+    app = TrialsApp(matrix)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("f10")
+        await pilot.pause()
+        assert not app.is_running or app._exit
+    assert app.return_code == 0
+
+
 async def test_nothing_found_says_so_and_text_in_brackets_stays(
     matrix: Matrix, shown: Callable[[Any], str]
 ) -> None:
