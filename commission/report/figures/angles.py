@@ -20,6 +20,8 @@ SIZE: Final = 240.0
 _CENTER: Final = (120.0, 120.0)
 _RADIUS: Final = 92.0
 _LEGEND: Final = 250.0
+_APART: Final = 3.4
+"""How much farther out each run lies than the one before, so that equal angles stay apart."""
 _WIDTH: Final = 460.0
 
 
@@ -34,9 +36,12 @@ def figure(state: JobState, step: model.Series) -> Figure | None:
     said = []
     for place, column in enumerate(columns):
         mean = answer.judged.get("values", {}).get(column.id)
-        radius = _RADIUS - 14.0 * (place + 1)
+        radius = _RADIUS - 26.0
         runs = _runs(answer, column)
-        shapes += [Circle(_point(angle, radius), 2.6, width=1.1) for angle, _ in runs]
+        shapes += [
+            Circle(_point(angle, radius + _APART * run), 2.2, width=0.9)
+            for run, (angle, _) in enumerate(runs)
+        ]
         words = "no common direction" if mean is None else f"mean {math.degrees(mean):.1f}°"
         if mean is not None:
             shapes += _hand(mean, radius, place + 1)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 WIDTH: Final = 460.0
 _NAMES: Final = 190.0
 _ROW: Final = 12.5
-_TOP: Final = 34.0
+_TOP: Final = 30.0
 _MOST_STEP: Final = 62.0
 _WORDS: Final = {True: "as before", False: "CHANGED"}
 

@@ -35,7 +35,8 @@ _STYLE: Final = """
 :root { color-scheme: light; }
 * { box-sizing: border-box; }
 body { font: 10pt/1.4 "DejaVu Sans", "Noto Sans", "Segoe UI", Helvetica, Arial, sans-serif;
-  color: #1b1f24; background: #fff; max-width: 190mm; margin: 0 auto; padding: 8mm 5mm; }
+  color: #1b1f24; background: #fff; font-variant-ligatures: none;
+  max-width: 190mm; margin: 0 auto; padding: 8mm 5mm; }
 h1 { font-size: 20pt; line-height: 1.15; margin: 0 0 1mm; }
 h2 { font-size: 13pt; margin: 8mm 0 2mm; padding-bottom: 1mm; border-bottom: 1.5pt solid #1b1f24;
   break-after: avoid; }
@@ -204,8 +205,11 @@ def _proof(block: Proof) -> str:
 
 
 def _in_css(words: str) -> str:
-    """Return text as the inside of a CSS string: all but letters, digits and spaces by number."""
+    """Return text as the inside of a CSS string: all but letters, digits and spaces by number.
+
+    The space behind a number belongs to it.
+    """
     return "".join(
-        one if one.isascii() and (one.isalnum() or one == " ") else f"\\{ord(one):06x}"
+        one if one.isascii() and (one.isalnum() or one == " ") else f"\\{ord(one):06x} "
         for one in safe_text(words)
     )

@@ -44,12 +44,12 @@ _SOME: Final = 8
 _RULES: Final = (
     "Write each value as the instrument shows it, with its unit, in ink; initial it with the time.",
     (
-        "Read the cautions of a step before it. A failed step is done again or stops the job: no step"
-        " is passed over."
+        "Read the cautions of a step before it. A failed step is done again or stops the job;"
+        " no step is passed over."
     ),
     (
-        "Where work on the screen goes on, enter what was written here as late entries, and keep the"
-        " sheet."
+        "Where work on the screen goes on, enter what was written here as late entries,"
+        " and keep the sheet."
     ),
 )
 
