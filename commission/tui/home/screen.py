@@ -51,6 +51,8 @@ class Home(OpensJobs):
                 tooltip="A whole job on a virtual bike, sound or with a fault"),
         Binding("f7", "register", "Register", id="home.register", show=False,
                 tooltip="People, their roles and keys"),
+        Binding("f8", "report", "Report", id="home.report", show=False,
+                tooltip="Write the highlighted job's handover sheet, record or settings to a file"),
         Binding("f5", "reload", "Read again", id="home.reload", show=False,
                 tooltip="Read the list of jobs again"),
         Binding("down", "move('cursor_down')", "Down", id="home.down", show=False),
@@ -167,7 +169,7 @@ class Home(OpensJobs):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer what needs a job only where there is one."""
         del parameters
-        if action == "open":
+        if action in {"open", "report"}:
             return self.is_mounted and self.list.job is not None
         return True
 
@@ -180,6 +182,15 @@ class Home(OpensJobs):
         job = self.list.job
         if job is not None:
             self.open(job)
+
+    def action_report(self) -> None:
+        from commission.tui.report.dialog import WriteReport
+
+        job = self.list.job
+        if job is not None and self.app.bench is not None:
+            self.app.push_screen(
+                WriteReport(self.app.bench, job.job, job.bike, is_finished=job.is_finished)
+            )
 
     def action_start(self) -> None:
         from commission.tui.start.screen import Start

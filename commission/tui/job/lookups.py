@@ -31,6 +31,8 @@ class Lookups(Desk):
                 tooltip="Open items: note one, close one"),
         Binding("f7", "correct", "Correct", id="job.correct", show=False,
                 tooltip="Correct the answer of the step that is shown, with a reason"),
+        Binding("f11", "report", "Report", id="job.report", show=False,
+                tooltip="Write this job's state sheet, record or settings to a file"),
         Binding("f10", "leave", "Leave", id="job.leave",
                 tooltip="Leave the job; it can be taken up again at this step"),
     ]  # fmt: skip
@@ -50,6 +52,16 @@ class Lookups(Desk):
 
         entries = self.session.recent(self.session.state.seq)
         self.app.push_screen(RecordScreen(entries, self.titles, self.session.head))
+
+    def action_report(self) -> None:
+        from commission.tui.report.dialog import WriteReport
+
+        opened = self.session.state.opened
+        if opened is not None and self.app.bench is not None:
+            about = f"{opened.bike.get('frame', '')} {opened.bike.get('model', '')}".strip()
+            finished = bool(self.session.state.outcome)
+            dialog = WriteReport(self.app.bench, opened.job, about, is_finished=finished)
+            self.app.push_screen(dialog)
 
     def action_notes(self) -> None:
         from commission.tui.job.notes_screen import NEW, NotesScreen

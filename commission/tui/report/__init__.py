@@ -1,0 +1,1 @@
+"""Writing a job's sheets to files."""
