@@ -184,7 +184,7 @@ def _where(
     ]
     known = {each.step for each in seen}
     own = [
-        f"{_title(state, each.step)}: {each.because} An honest look passes it."
+        f"{_title(state, each.step)}: {each.because} The honest job passed it."
         for each in {each.step: each for each in failed}.values()
         if each.step not in known
     ]

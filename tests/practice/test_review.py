@@ -95,7 +95,7 @@ def test_a_sound_bike_that_was_stopped_is_a_false_alarm_of_ones_own(quick: Plan)
         (Failed("wheel_direction", "Seen: turns backward; expected: turns forward."),),
     )  # fmt: skip
     assert said.verdict == "FALSE ALARM"
-    assert any("An honest look passes it." in line for line in under(said, "At which step"))
+    assert any("The honest job passed it." in line for line in under(said, "At which step"))
 
 
 def test_the_plain_text_keeps_to_the_width_and_says_every_paragraph(exchange: Plan) -> None:

@@ -53,7 +53,15 @@ class Person:
 
     async def press(self, *keys: str) -> None:
         await self.pilot.press(*keys)
-        await self.pilot.pause()
+
+    async def strike(self, text: str) -> None:
+        """Type a text into the card, or have it there at once where keys are not what is tried."""
+        if self.by_keys:
+            await self.press(*text, "enter")
+        else:
+            area: Any = self.job.area
+            area.input.value = text
+            await self.press("enter")
 
     async def at_bench(self) -> None:
         if not self.panel.has_focus_within:
@@ -69,7 +77,6 @@ class Person:
         ids = [each.id for each in self.panel.top.rows()]
         if not self.by_keys:
             self.panel.list.highlighted = ids.index(row)
-            await self.pilot.pause()
             return
         headings = {each.id for each in self.panel.top.rows() if each.heading}
         at, to = self.panel.list.highlighted or 0, ids.index(row)
@@ -116,7 +123,7 @@ class Person:
     async def type(self, text: str) -> None:
         await self.at_card()
         assert isinstance(self.job.area, FieldsArea | CellsArea), self.job.area
-        await self.press(*text, "enter")
+        await self.strike(text)
 
     async def choose(self, words: str) -> None:
         await self.at_card()
@@ -147,10 +154,10 @@ class Person:
     def mode(self) -> str:
         return self.sees("Display").partition("mode ")[2].partition(",")[0]
 
-    async def sign(self, meaning: str) -> None:
+    async def sign(self, meaning: str, name: str = "Rika Holt") -> None:
         await self.at_card()
         assert isinstance(self.job.area, SignArea), self.job.area
-        await self.press(*"Rika Holt", "enter", *meaning, "enter")
+        await self.press(*name, "enter", *meaning, "enter")
 
 
 async def quick_until_the_cycle(person: Person) -> None:
