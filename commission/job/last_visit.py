@@ -78,13 +78,14 @@ def summary(lines: tuple[SinceLine, ...]) -> str:
     unread = sum(line.since is Since.NOT_READ for line in lines)
     if not differ and not same:
         return f"{unread} settings were left then and are not read yet." if unread else ""
-    rest = f", {unread} not read yet" if unread else ""
+    counts = [f"{same} as left"] if same else []
+    counts += [f"{unread} not read yet"] if unread else []
     if not differ:
-        return f"{same} as they were left{rest}."
+        return f"{', '.join(counts)}."
     named = "; ".join(f"{one.label}: left {one.left}, found {one.found}" for one in differ[:3])
     more = f"; and {len(differ) - 3} more" if len(differ) > 3 else ""  # noqa: PLR2004  as named
     verb = "differs" if len(differ) == 1 else "differ"
-    return f"{len(differ)} {verb}, {same} as left{rest}. {named}{more}."
+    return f"{', '.join([f'{len(differ)} {verb}', *counts])}. {named}{more}."
 
 
 def _comparable(one: Given, other: Given) -> bool:

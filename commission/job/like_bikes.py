@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 import statistics
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from commission.calculators.circular import TURN, directions, wrapped
@@ -32,6 +32,7 @@ FAR: Final = 3.5
 FEWEST: Final = 5
 """Readings below which nothing is flagged: a median of four moves with each of them."""
 _LAST: Final = 3
+_SPREAD_DIGITS: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def words(found: LikeBikes, shown: Shown) -> str:
         if found.count == 1:
             parts.append(f"{bikes}: {shown.text(found.values[0])}")
         else:
-            apart = shown.difference()
+            apart = replace(shown.difference(), digits=_SPREAD_DIGITS)
             last = ", ".join(_bare(value, shown) for value in found.values[:_LAST])
             parts.append(
                 f"{bikes}: median {shown.text(found.median)}, spread {apart.text(found.spread)}; "

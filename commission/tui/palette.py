@@ -49,6 +49,7 @@ def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
     """Return what can be done on `screen` now: its own, those with keys, then the calculators."""
     from commission.tui.calculators.opening import ways
     from commission.tui.practice import opening as practice
+    from commission.tui.register import opening as register
     from commission.tui.trials import opening as trials
 
     own = tuple(screen.commands()) if isinstance(screen, OffersCommands) else ()
@@ -65,7 +66,7 @@ def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
         and active.binding.description
         and active.binding.id not in _NOT_OFFERED
     )
-    reached = (*practice.ways(app), *trials.ways(app), *ways(app))
+    reached = (*practice.ways(app), *trials.ways(app), *register.ways(app), *ways(app))
     everywhere = (Command(title, run, detail) for title, detail, run in reached)
     return (*own, *bound, *everywhere)
 

@@ -90,7 +90,7 @@ def test_it_is_said_in_the_unit_of_the_step() -> None:
     like = LikeBikes((313.15, 314.15, 315.15, 316.15, 317.15, 318.15), earlier=earlier)
     said = words(like, Shown("degC"))
     assert said == (
-        "6 like bikes: median 42.50 degC, spread 2.224 K; last 40.00, 41.00, 42.00; "
+        "6 like bikes: median 42.50 degC, spread 2.2 K; last 40.00, 41.00, 42.00; "
         "this bike on 2026-03-04: 50.00 degC"
     )
     assert place_words(like, 333.15, Shown("degC")) == (

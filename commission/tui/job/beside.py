@@ -89,7 +89,7 @@ def instrument_words(known: Known, ask: Ask, typed: str) -> tuple[str, bool]:
     one = known.instrument
     if one is None or ask.type != "quantity":
         return "", False
-    change = "  F8: another." if known.others else ""
+    change = " · F8 another" if known.others else ""
     if not one.is_good:
         consequence = {
             "stop": "No readings are taken with it here.",
@@ -98,8 +98,10 @@ def instrument_words(known: Known, ask: Ask, typed: str) -> tuple[str, bool]:
         }[known.rule]
         return f"{one.state.upper()}: {one} {one.why_not}. {consequence}{change}", True
     accuracy = _accuracy(one, ask, typed)
+    if accuracy:
+        return f"{one.id} ({one.serial}) {accuracy}{change}", False
     until = f", calibrated until {one.due}" if one.due else ""
-    return f"With {one}{accuracy or until}.{change}", False
+    return f"With {one}{until}{change}", False
 
 
 def _accuracy(one: Citable, ask: Ask, typed: str) -> str:
@@ -112,5 +114,5 @@ def _accuracy(one: Citable, ask: Ask, typed: str) -> str:
     except QuantityError:
         return ""
     if used is None:
-        return ": no range of it holds this" if one.ranges else ""
-    return f", ±({used.accuracy}) up to {used.ends}"
+        return "no range of it holds this" if one.ranges else ""
+    return f"±({used.accuracy}) to {used.ends}"

@@ -173,7 +173,7 @@ class Readings(Desk):
         if said:
             differs = "differ" in said
             style = "$text-warning" if differs else "$text-muted"
-            self.tell_card(Told("Then", f"{visit.at[:10]}: {said} {_WHERE}.", style))
+            self.tell_card(Told("Visit", f"Since {visit.at[:10]}: {said} {_WHERE}.", style))
 
     def tell_card(self, paragraph: Told) -> None:
         """Show a paragraph on the card in the place of the last one told so."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from commission.job.last_visit import SinceLine, since_last_visit, summary
+from commission.job.last_visit import SinceLine, since_last_visit
 from commission.tui.job.lists import ListScreen
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ class VisitScreen(ListScreen):
             f"Last visit {visit.at[:10]} · {visit.title} · {visit.job}",
             ("setting", "since then", "as left then", "as found now"),
             [_row(line) for line in lines],
-            [f"{_story(line)}\n{summary(lines)}" for line in lines],
+            [_story(line) for line in lines],
         )
 
 

@@ -45,7 +45,7 @@ def add(bench: Bench) -> Asked:
         )
         wanted.check(bench.book.register)
         phrase = _twice(typed)
-        enrolling.add(bench, wanted, phrase, None if is_first else _lead(bench, typed))
+        enrolling.add(bench, wanted, phrase, None if is_first else unlocked_lead(bench, typed))
 
     text = (
         "The first person is a lead and signs for being added. From then on jobs take registered"
@@ -63,9 +63,9 @@ def add(bench: Bench) -> Asked:
             Line("person", "Id", note="or empty: from the name"),
             Line("initials", "Initials", note="or empty: from the name"),
             *_new_passphrase(),
-            *(() if is_first else _lead_lines(register)),
+            *(() if is_first else lead_lines(register)),
         ),
-        _told(enter),
+        taking(enter),
     )  # fmt: skip
 
 
@@ -81,9 +81,9 @@ def roles(bench: Bench, one: Person) -> Asked:
         "These roles hold from now on; what was signed before stays as it was.",
         (
             Line("roles", "Roles", " ".join(sorted(one.roles_now))),
-            *_lead_lines(bench.book.register),
+            *lead_lines(bench.book.register),
         ),
-        _told(_change(bench, draft)),
+        taking(_change(bench, draft)),
     )
 
 
@@ -97,8 +97,8 @@ def retire(bench: Bench, one: Person) -> Asked:
     return Asked(
         f"Retire {one.name}",
         "For good: the key is revoked and the id is never used again. Earlier signatures hold.",
-        (Line("reason", "Reason"), *_lead_lines(bench.book.register)),
-        _told(_change(bench, draft)),
+        (Line("reason", "Reason"), *lead_lines(bench.book.register)),
+        taking(_change(bench, draft)),
     )
 
 
@@ -112,8 +112,8 @@ def revoke(bench: Bench, one: Person) -> Asked:
     return Asked(
         f"Revoke the key of {one.name}",
         "From now on it signs nothing. Earlier signatures hold. F5 gives another key.",
-        (Line("reason", "Reason"), *_lead_lines(bench.book.register)),
-        _told(_change(bench, draft)),
+        (Line("reason", "Reason"), *lead_lines(bench.book.register)),
+        taking(_change(bench, draft)),
     )
 
 
@@ -127,7 +127,7 @@ def renew(bench: Bench, one: Person) -> Asked:
 
         phrase = _twice(typed)
         is_recovery = is_alone and not typed["secret"]
-        lead = None if is_recovery else _lead(bench, typed)
+        lead = None if is_recovery else unlocked_lead(bench, typed)
         enrolling.renew(bench, one.id, typed["reason"], phrase, lead)
 
     text = "The old key is revoked. Signatures made with it until now hold, later ones do not."
@@ -139,8 +139,8 @@ def renew(bench: Bench, one: Person) -> Asked:
     return Asked(
         f"A new key for {one.name}",
         text,
-        (Line("reason", "Reason"), *_new_passphrase(), *_lead_lines(register)),
-        _told(enter),
+        (Line("reason", "Reason"), *_new_passphrase(), *lead_lines(register)),
+        taking(enter),
     )
 
 
@@ -150,14 +150,16 @@ def _change(
     def enter(typed: Typed) -> None:
         lead = _lead_named(bench, typed["lead"])
         draft(bench.book.register, typed, lead.id)  # refused before the passphrase is tried
-        signer = _lead(bench, typed)
+        signer = unlocked_lead(bench, typed)
         bench.book.enter(lambda now: (draft(now, typed, lead.id),), signer)
         bench.sitting.spend(lead.id)
 
     return enter
 
 
-def _told(enter: Callable[[Typed], None]) -> Callable[[Typed], str]:
+def taking(enter: Callable[[Typed], None]) -> Callable[[Typed], str]:
+    """Return what enters what was typed, and gives why that is refused."""
+
     def take(typed: Typed) -> str:
         try:
             enter(typed)
@@ -177,7 +179,8 @@ def _new_passphrase() -> tuple[Line, Line]:
     )
 
 
-def _lead_lines(register: Register) -> tuple[Line, Line]:
+def lead_lines(register: Register) -> tuple[Line, Line]:
+    """Return the lines in which a lead signs."""
     leads = register.leads()
     offered = leads[0].id if len(leads) == 1 else ""
     return (
@@ -195,7 +198,12 @@ def _lead_named(bench: Bench, text: str) -> Person:
     return one
 
 
-def _lead(bench: Bench, typed: Mapping[str, str]) -> Signer:
+def unlocked_lead(bench: Bench, typed: Mapping[str, str]) -> Signer:
+    """Return the open key of the lead who signs.
+
+    Raises:
+        RefusedError: no lead is named, or the passphrase is not the lead's.
+    """
     one = _lead_named(bench, typed["lead"])
     bench.sitting.unlock(one.id, typed["secret"])
     signer = bench.sitting.signer(one.id)

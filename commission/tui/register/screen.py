@@ -48,10 +48,12 @@ class RegisterScreen(Screen[None]):
                 tooltip="Add a person, who chooses a passphrase"),
         Binding("f4", "change('roles')", "Roles", id="register.roles",
                 tooltip="Give the highlighted person other roles"),
-        Binding("f5", "change('renew')", "New key", id="register.renew",
+        Binding("f5", "change('renew')", "New key", id="register.renew", show=False,
                 tooltip="Revoke the key of the highlighted person and give another"),
         Binding("f6", "change('revoke')", "Revoke", id="register.revoke", show=False,
                 tooltip="Revoke the key of the highlighted person at once"),
+        Binding("f7", "instruments", "Instruments", id="register.instruments",
+                tooltip="The instruments of this bench: accuracy, calibration"),
         Binding("f8", "change('retire')", "Retire", id="register.retire", show=False,
                 tooltip="Let the highlighted person go, for good"),
         Binding("f11", "lock", "Lock", id="register.lock", show=False,
@@ -149,6 +151,11 @@ class RegisterScreen(Screen[None]):
             return
         form = SecretForm(asked.title, asked.text, asked.lines, asked.take)
         self.app.push_screen(form, lambda _: self.show_people())
+
+    def action_instruments(self) -> None:
+        from commission.tui.register.instruments import InstrumentsScreen
+
+        self.app.push_screen(InstrumentsScreen(self._bench))
 
     def action_lock(self) -> None:
         self._bench.sitting.lock()

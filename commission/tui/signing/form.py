@@ -30,6 +30,8 @@ class Line:
     """Whether it is typed unseen; it is then taken exactly as typed."""
     note: str = ""
     """What may be typed, in a few words."""
+    longest: int = 200
+    """Characters."""
 
 
 class SecretForm(ModalScreen[bool]):
@@ -90,7 +92,8 @@ class SecretForm(ModalScreen[bool]):
             for line in self._lines:
                 with Horizontal():
                     yield Plain(line.label, classes="label")
-                    yield Field(line.value, id=line.name, password=line.secret, max_length=200)
+                    yield Field(line.value, id=line.name, password=line.secret,
+                                max_length=line.longest)  # fmt: skip
                     if line.note:
                         yield Plain(line.note, classes="note")
             yield Plain(classes="refusal")
