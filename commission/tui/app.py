@@ -216,7 +216,12 @@ class CommissionApp(OrderedKeysApp[None]):
 
 
 def run(store: str | None, job: str | None = None) -> int:
-    """Show the screens until they are left; return the exit code.
+    """Show the bench's screens until they are left; return the exit code, see `show`."""
+    return show(CommissionApp(store, job))
+
+
+def show(app: CommissionApp) -> int:
+    """Show an app until it is left; return the exit code.
 
     0 left by a person, 2 no terminal, 70 a fault of the program (a log is written), 128 + n
     ended by signal n, 129 also where the keyboard is gone.
@@ -226,11 +231,10 @@ def run(store: str | None, job: str | None = None) -> int:
         print(missing, file=sys.stderr)  # noqa: T201  there is no screen to say it on
         return endings.NO_TERMINAL
     endings.speak_utf8()
-    app = CommissionApp(store, job)
     try:
         app.run()
     except Exception as error:  # noqa: BLE001  the app's last boundary: nothing is shown but a sentence
-        print(crash.sentence(crash.write_log(error, _log_folder(store))), file=sys.stderr)  # noqa: T201
+        print(crash.sentence(crash.write_log(error, _log_folder(app.store))), file=sys.stderr)  # noqa: T201
         return crash.EXIT_CODE
     finally:
         endings.forget_dead_terminal()

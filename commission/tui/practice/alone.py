@@ -7,8 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from commission.safe_text import safe_text
-from commission.tui import endings
-from commission.tui.app import CommissionApp
+from commission.tui.app import CommissionApp, show
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -34,22 +33,11 @@ class PracticeApp(CommissionApp):
 
 
 def run_alone(wanted: Wanted) -> int:
-    """Show practice until it is left; return 0, or the code of what ended it.
-
-    0 left by a person, 2 no terminal, 70 a fault of the program, 128 + n ended by signal n.
-    """
-    missing = endings.terminal_missing()
-    if missing:
-        print(missing, file=sys.stderr)  # noqa: T201  there is no screen to say it on
-        return endings.NO_TERMINAL
-    endings.speak_utf8()
+    """Show practice until it is left, then say what it came to; return `show`'s exit code."""
     app = PracticeApp(wanted)
-    try:
-        app.run()
-    finally:
-        endings.forget_dead_terminal()
+    code = show(app)
     _say(app.reviews)
-    return app.return_code or 0
+    return code
 
 
 def _say(reviews: list[Review]) -> None:
