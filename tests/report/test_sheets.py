@@ -171,6 +171,7 @@ def test_the_handover_sheet_of_a_reverted_setting_says_that_it_had_not_held(
     rows = {row[0]: row for row in table(document_of(HANDOVER, reverted), "as_left").rows}
 
     assert rows["direction of turning"][3] == "held in 3 power cycles, after it had not before"
+    assert rows["start-up mode"][3] == "held in 3 power cycles"  # written again, had held as well
 
 
 def test_sector_angles_give_each_run_and_the_recorded_mean(released: Subject) -> None:

@@ -68,6 +68,13 @@ def figure(subject: Subject) -> Figure | None:
     return Figure("Persistence: setting by power cycle", drawing, _said(cycles), points)
 
 
+def changed(subject: Subject) -> frozenset[str]:
+    """Return the settings that some power cycle did not leave as they were written or found."""
+    return frozenset(
+        name for cycle in _cycles(subject) for name, (_, same) in cycle.read.items() if not same
+    )
+
+
 def _cycles(subject: Subject) -> list[_Cycle]:
     plan, known = subject.state.plan, values(subject.state)
     before: dict[str, Given] = {}
@@ -141,7 +148,7 @@ def _key(y: float) -> Iterator[Shape]:
     yield Stroke(((x, y - 7.0), (x + 8.0, y + 1.0)), ink="bad", width=1.2)
     yield Stroke(((x, y + 1.0), (x + 8.0, y - 7.0)), ink="bad", width=1.2)
     yield Words((x + 12.0, y), "changed, with what was read", 8.0, ink="muted")
-    yield Words((x + 132.0, y), "·  not read", 8.0, ink="muted")
+    yield Words((x + 140.0, y), "·  not read", 8.0, ink="muted")
 
 
 def _word(cycle: _Cycle, setting: str) -> str:

@@ -9,6 +9,7 @@ from commission.job.closeness import shown
 from commission.job.ledger import ledger
 from commission.job.state import Fate, SettingState
 from commission.report.document import Column, Table
+from commission.report.figures import cycles
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -62,13 +63,16 @@ def lines(subject: Subject) -> Iterator[tuple[LedgerLine, Last]]:
         yield line, last_of(subject.state.settings.get(line.setting, SettingState()))
 
 
-def fate_words(line: LedgerLine) -> str:
-    """Return how a setting fared: `held in 3 cycles`, `reverted before`, with what is due."""
+def fate_words(line: LedgerLine, changed: frozenset[str] = frozenset()) -> str:
+    """Return how a setting fared: `held in 3 power cycles`, with what is due.
+
+    `changed` are the settings that some power cycle had not left alone (`cycles.changed`).
+    """
     words = line.fate.value
     if line.fate is Fate.HELD:
         count = len(line.left)
         words = f"held in {count} power cycle{'s' if count > 1 else ''}"
-    if line.earlier and line.fate is Fate.HELD:
+    if line.setting in changed and line.fate is Fate.HELD:
         words += ", after it had not before"
     return f"{words}; to be {line.due} now" if line.due else words
 
@@ -76,10 +80,11 @@ def fate_words(line: LedgerLine) -> str:
 def table(subject: Subject) -> Table:
     """Return every setting as found and as left."""
     rows, loud = [], set()
+    changed = cycles.changed(subject)
     for place, (line, last) in enumerate(lines(subject)):
         if line.fate not in PROVED or line.due:
             loud.add(place)
-        rows.append((line.label, line.found or "-", last.shown, fate_words(line)))
+        rows.append((line.label, line.found or "-", last.shown, fate_words(line, changed)))
     return Table("as_left", _COLUMNS, tuple(rows), "No settings.", frozenset(loud))
 
 

@@ -110,13 +110,15 @@ def _figures(subject: Subject, stage: str) -> Iterator[Figure]:
 
 def _ledger(subject: Subject) -> Table:
     rows, loud = [], set()
+    changed = cycles.changed(subject)
     for place, line in enumerate(ledger(subject.state)):
         if line.fate not in as_left.PROVED or line.due:
             loud.add(place)
         before = f"earlier {', '.join(line.earlier)}; then " if line.earlier else ""
+        left = before + " · ".join(line.left)
         rows.append((
             line.label, line.found or "-", line.intended or "-", line.computed_from or "-",
-            line.written or "-", (before + " · ".join(line.left)) or "-", as_left.fate_words(line),
+            line.written or "-", left or "-", as_left.fate_words(line, changed),
         ))  # fmt: skip
     return Table("ledger", _LEDGER, tuple(rows), "No settings.", frozenset(loud))
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from commission.report.document import Blanks, Block, Column, Document, Heading, Paragraph, Points
 from commission.report.document import Table as Rows
+from commission.report.figures import cycles
 from commission.report.sheets import as_left, proof
 from commission.report.sheets.about import about, parts_blocks
 from commission.report.sheets.standing import NO_PERMISSION, standing
@@ -72,12 +73,13 @@ def _groups(subject: Subject) -> dict[str, Rows]:
     declared = subject.state.plan.settings
     rows: dict[str, list[tuple[str, ...]]] = {}
     loud: dict[str, set[int]] = {}
+    changed = cycles.changed(subject)
     for line, last in as_left.lines(subject):
         group = declared[line.setting].group or "other settings"
         kept = rows.setdefault(group, [])
         if line.fate not in as_left.PROVED or line.due:
             loud.setdefault(group, set()).add(len(kept))
-        kept.append((line.label, last.shown, as_left.fate_words(line), "", ""))
+        kept.append((line.label, last.shown, as_left.fate_words(line, changed), "", ""))
     return {
         group: Rows(f"restore_{at}", _COLUMNS, tuple(found),
                     loud=frozenset(loud.get(group, ())), blank=True)
