@@ -77,7 +77,8 @@ def summary(lines: tuple[SinceLine, ...]) -> str:
     same = sum(line.since is Since.SAME for line in lines)
     unread = sum(line.since is Since.NOT_READ for line in lines)
     if not differ and not same:
-        return f"{unread} settings were left then and are not read yet." if unread else ""
+        known = "1 setting known from then is" if unread == 1 else f"{unread} known from then are"
+        return f"{known} not read yet." if unread else ""
     counts = [f"{same} as left"] if same else []
     counts += [f"{unread} not read yet"] if unread else []
     if not differ:

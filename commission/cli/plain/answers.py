@@ -5,14 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from commission.cli.plain import signing
+from commission.cli.plain import beside, signing
 from commission.errors import CommissionError, QuantityError
 from commission.job import moves
+from commission.job.moves_instruments import InstrumentError
 from commission.quantities import parse_reading
 
 if TYPE_CHECKING:
     from commission.cli.plain.talk import Talk
     from commission.job.ask import Ask, Asking
+    from commission.job.entry import Draft
     from commission.job.plan import PlannedStep
     from commission.record.session import Session
 
@@ -32,15 +34,33 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
     if asking.say:
         counted = f" ({asking.done + 1} of {asking.total})" if asking.total > 1 else ""
         talk.tell(f"{asking.say}{counted}", indent="  ")
+    if planned.kind == "read_back" and not asking.done:
+        beside.tell_visit(session, talk, whole=False)
+    instrument = beside.instrument(session, asking, talk)
+    known = beside.like(session, planned, asking)
     given: dict[str, Entered] = {}
     for ask in asking.asks:
         if ask.optional and "done" in given.values():
             continue  # why something cannot be done is asked only where it was not done
+        if ask.name in known:
+            beside.tell_like(known[ask.name], planned, ask, talk)
         if typed := answer(ask, session, talk):
             given[ask.name] = typed
+            if ask.name in known:
+                beside.tell_place(known[ask.name], planned, ask, typed, talk)
     _wait(asking, session, planned, talk)
-    drafts = moves.submit(session.state, planned.step.id, given, by, session.now())
-    signing.record(session, drafts, talk)
+
+    def drafts() -> tuple[Draft, ...]:
+        step, now = planned.step.id, session.now()
+        return moves.submit(session.state, step, given, by, now, instrument)
+
+    try:
+        made = drafts()
+    except InstrumentError as needed:
+        talk.tell(needed.message, indent="  ")
+        beside.leave(session, needed.instrument, technician, talk)
+        made = drafts()
+    signing.record(session, made, talk)
 
 
 def _signer(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from commission.cli.plain import signing
+from commission.cli.plain import beside, signing
 from commission.cli.plain.answers import answer
 from commission.cli.plain.talk import COMMANDS, Talk
 from commission.job import ledger, moves, route
@@ -24,6 +24,7 @@ def run(name: str, session: Session, technician: str, talk: Talk) -> None:
     known: dict[str, Callable[[Session, str, Talk], None]] = {
         "why": _why, "ledger": _ledger, "route": _route, "record": _record,
         "correct": _correct, "note": _note, "cross-check": _cross_check,
+        "visit": _visit,
     }  # fmt: skip
     if name in known:
         known[name](session, technician, talk)
@@ -54,6 +55,10 @@ def _cross_check(session: Session, _technician: str, talk: Talk) -> None:
         if finding.severity is not Severity.UNCHECKED:
             talk.tell(f"{finding.severity.upper()}: {sentence(finding)}")
     talk.tell(summary(found))
+
+
+def _visit(session: Session, _technician: str, talk: Talk) -> None:
+    beside.tell_visit(session, talk, whole=True)
 
 
 def _route(session: Session, _technician: str, talk: Talk) -> None:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 WIDTH = 78
 COMMANDS = (
     "!help this list, !why reason and method, !ledger settings, !route all steps, "
-    "!record last entries, !cross-check values against each other, !correct an earlier step, "
+    "!record last entries, !cross-check values against each other, !visit this bike's last visit, "
+    "!correct an earlier step, "
     "!note an open item, !leave for now"
 )
 
@@ -40,6 +41,8 @@ class Talk:
     source: TextIO = field(default_factory=lambda: sys.stdin)
     sink: TextIO = field(default_factory=lambda: sys.stdout)
     sleep: Callable[[float], None] = time.sleep
+    instruments: dict[str, str] = field(default_factory=dict)
+    """By kind, the id of the instrument read with last."""
 
     def tell(self, text: str = "", *, indent: str = "") -> None:
         """Write one paragraph, wrapped, at once."""
