@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import base64
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from commission.errors import RefusedError
 from commission.job import moves
+from commission.job.entry import Digest
 from commission.job.ledger import ledger
+from commission.job.signature import Signature, fingerprint, public_of
 from commission.report.document import Blanks, Document, Facts, Figure, Heading, Paragraph, Table
 from commission.report.figures import angles, cycles, sweep, timeline
 from commission.report.kinds import HANDOVER, KINDS, RECORD, RESTORE, STATE, document_of, kind_of
 from commission.report.sheets.as_left import fate_words
+from commission.report.times import moment
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -221,3 +226,27 @@ def test_kinds_are_found_by_peoples_words_and_a_near_miss_is_offered(
     with pytest.raises(RefusedError, match="no sheet called 'handovr'") as refused:
         kind_of("handovr", released)
     assert "Did you mean 'handover sheet'?" in refused.value.hint
+
+
+def test_a_signature_shows_signer_key_time_and_meaning_and_the_others_stay_unsigned(
+    released: Subject,
+) -> None:
+    public = public_of(bytes(range(32)))
+    signed = Signature(
+        "released", "mara-quill", Digest(fingerprint(public)), public, 4, Digest("cd" * 32),
+        base64.b64encode(bytes(64)).decode(),
+    )  # fmt: skip
+    place = next(at for at, entry in enumerate(released.entries)
+                 if entry.step == "released" and entry.kind == "answered")  # fmt: skip
+    entry = released.entries[place]
+    made = replace(entry, body={**entry.body, "signature": signed.body()})
+    entries = (*released.entries[:place], made, *released.entries[place + 1 :])
+
+    document = document_of(HANDOVER, replace(released, entries=entries, checked=True))
+
+    rows = {row[0]: row for row in table(document, "signatures").rows}
+    row = rows.pop(str(entry.seq))
+    assert row[1:4] == (moment(entry.at), "Mara Quill (lead)", "released")
+    assert row[-1] == f"mara-quill, key {fingerprint(public)[:16]}…"
+    assert {one[-1] for one in rows.values()} == {"unsigned"}
+    assert f"{len(rows)} of them are unsigned" in words(document)
