@@ -96,7 +96,7 @@ def test_a_name_outside_the_register_confirms_nothing(bench: Bench) -> None:
 
 
 def test_the_register_offers_the_people_of_a_new_job(bench: Bench) -> None:
-    talk = talk_of("1", "FR-1", "trail bike", "Zoe", "1", "1", "!leave")
+    talk = talk_of("1", "FR-1", "trail bike", "", "Zoe", "1", "1", "!leave")
     assert run(str(bench.places.store), None, talk) == Exit.UNFINISHED
     assert "1. Ada Nwosu" in told(talk)
     assert "Type a number" in told(talk)

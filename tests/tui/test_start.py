@@ -100,14 +100,16 @@ async def test_a_job_is_started_with_enter_alone_from_field_to_field(
     async with app.run_test() as pilot:
         await open_form(app, pilot, until, shown)
         await pilot.press("enter", *"OFR-7", "enter", *"trail", "enter", "enter", *"Ada", "enter")
-        await pilot.press(*"Cleo", "enter", *"Ben", "enter")
+        await pilot.press(*"Cleo", "enter", *"Ben", "enter", *"seven", "enter")
         await pilot.pause()
         snapshot(app, "start-80x24")
         await pilot.press("enter")
         await until(pilot, lambda: isinstance(app.screen, JobScreen))
         assert app.technician == "Ada"
         state = app.screen.session.state
-        assert state.opened.bike == {"frame": "OFR-7", "model": "trail"}
+        assert state.opened.bike == {
+            "frame": "OFR-7", "model": "trail", "controller": "seven",
+        }  # fmt: skip
         assert dict(state.people) == {
             "Ada": {"technician"}, "Cleo": {"lead"}, "Ben": {"witness"},
         }  # fmt: skip

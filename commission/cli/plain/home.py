@@ -91,6 +91,8 @@ def _start(bench: Bench, talk: Talk) -> tuple[str, Session]:
     if loaded.procedure is None:
         raise CommissionError(f"{title} has problems.", "`commission check` lists them.")
     bike = {"frame": talk.ask_filled("Frame number:"), "model": talk.ask("Model:")}
+    if controller := talk.ask("Kind of its controller (Enter for unknown):"):
+        bike["controller"] = controller
     register = bench.book.register
     if register.has_people:
         technician, people = _registered(register, talk)

@@ -15,11 +15,16 @@ class Entries:
     technician: str = ""
     lead: str = ""
     witness: str = ""
+    controller: str = ""
+    """Its kind, or the name of its sheet: bikes with the same are compared."""
 
     @property
     def bike(self) -> dict[str, str]:
         """What is known of the bike; what was left empty is not in it."""
-        known = {"frame": self.frame, "model": self.model, "owner": self.owner}
+        known = {
+            "frame": self.frame, "model": self.model, "owner": self.owner,
+            "controller": self.controller,
+        }  # fmt: skip
         return {name: tidy(text) for name, text in known.items() if tidy(text)}
 
     @property

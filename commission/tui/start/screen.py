@@ -1,4 +1,4 @@
-"""The form for a new job: a short list, six fields, and the button that starts it."""
+"""The form for a new job: a short list, seven fields, and the button that starts it."""
 
 from __future__ import annotations
 
@@ -36,6 +36,7 @@ _FIELDS: Final = (
     ("technician", "Technician", "who does the work"),
     ("lead", "Lead", "who may resume and concede"),
     ("witness", "Witness", "who confirms at hold points"),
+    ("controller", "Controller", "its kind, to compare by"),
 )
 _WIDEST_TIME: Final = 6
 ANOTHER: Final = "Another file: type its path below"
@@ -63,7 +64,8 @@ class Start(Screen[None]):
     ]  # fmt: skip
     DEFAULT_CSS = """
     Start {
-        _Form { padding: 1 2 0 2; height: 1fr; }
+        _Form { padding: 0 2; height: 1fr; }
+        &.-tall _Form { padding: 1 2 0 2; }
         .heading { color: $text-muted; text-style: bold; }
         #procedures { height: auto; max-height: 5; }
         &.-tall #procedures { max-height: 12; }
