@@ -66,6 +66,8 @@ def add(  # noqa: PLR0913, PLR0917  options of a command
 ) -> None:
     """Add an instrument. Readings of its kind then say which one they were taken with."""
     from commission.job.accuracy import check_ranges, parse_range
+    from commission.job.instrument import same_kind
+    from commission.procedure.offers import equipment_kinds
     from commission.record.bench import Bench
     from commission.register import instrument_moves as moves
 
@@ -75,6 +77,9 @@ def add(  # noqa: PLR0913, PLR0917  options of a command
         after = _enter(bench, by, lead_fd, lambda now, who: moves.add(now, wanted, who))
     one = list(after.instruments.values())[-1]
     _say(f"Added {one.label} {one.serial} as {one.id}; {_calibration(one)}.")
+    kinds = equipment_kinds()
+    if not any(same_kind(kind, one) for one in kinds):
+        _say(f"No shipped checklist reads with this kind; they name: {', '.join(kinds)}.")
     if not made:
         _say("Without a range, readings are as sure as the procedure asks; --range says better.")
 

@@ -152,10 +152,12 @@ def correct(
     reason: str,
     by: str,
     now: Instant,
+    instrument: Citable | None = None,
 ) -> tuple[Draft, ...]:
     """Return the draft that corrects a concluded step; `parts` overlay what was given.
 
-    The answer is judged again as a whole, by the values that hold now.
+    The answer is judged again as a whole, by the values that hold now. What is given again was
+    read with `instrument`; without one, with what was cited before.
 
     Raises:
         RefusedError: the step has no answer, nothing changes, or the reason is missing.
@@ -180,7 +182,10 @@ def correct(
             have = ", ".join(name or "the answer" for name in merged)
             raise RefusedError(f"There is no piece {part[:40]!r} to correct.", f"There is {have}.")
         old = dict(merged[part])
-        merged[part] = old | carried(old, handler.parse(look, part, given, whole=False))
+        new = handler.parse(look, part, given, whole=False)
+        if instrument is not None:
+            new = moves_instruments.cite(new, handler.read_with_instrument(look, part), instrument)
+        merged[part] = old | carried(old, new)
     _is_changed(dict(answer.parts), merged)
     judgement = handler.conclude(replace(look, parts=merged))
     if judgement is None:

@@ -48,6 +48,27 @@ def offers() -> tuple[Offer, ...]:
     return tuple(sorted(found, key=lambda offer: (-offer.takes_s, offer.title)))
 
 
+def equipment_kinds() -> tuple[str, ...]:
+    """Return the kinds of instruments that the shipped procedures and fragments name, sorted."""
+    folder = checklists()
+    files = [*_yaml_in(folder), *_yaml_in(folder / "fragments")]
+    kinds: set[str] = set()
+    for file in files:
+        if not isinstance(text := read_text(file), str):
+            continue
+        head = yaml12.build(text.partition(_STEPS_BEGIN)[0], file.name).data
+        listed = head.get("equipment") if isinstance(head, dict) else None
+        for one in listed if isinstance(listed, list) else ():
+            if isinstance(one, dict) and isinstance(one.get("kind"), str):
+                kinds.add(one["kind"])
+    return tuple(sorted(kinds))
+
+
+def _yaml_in(folder: Traversable) -> list[Traversable]:
+    found = folder.iterdir() if folder.is_dir() else ()
+    return [file for file in found if file.name.endswith(".yaml")]
+
+
 def _offer(head: dict[str, Any], file: Traversable) -> Offer:
     def text(key: str) -> str:
         return str(head.get(key, "")).strip()

@@ -73,6 +73,12 @@ def test_an_instrument_is_added_checked_calibrated_and_retired(run: Any) -> None
     assert run("verify", "--all").returncode == 0
 
 
+def test_a_kind_that_no_checklist_reads_with_is_pointed_out(run: Any) -> None:
+    assert "No shipped checklist" not in run("instruments", "add", "Torque  Wrench", "1").stderr
+    said = run("instruments", "add", "multi-meter", "1").stderr
+    assert "they name: insulation tester, milliohm meter, multimeter, tape measure" in said
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

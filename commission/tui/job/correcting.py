@@ -9,6 +9,8 @@ from commission.errors import RefusedError
 from commission.job import moves
 from commission.job.ask import Ask
 from commission.job.closeness import shown
+from commission.job.instrument import CITED, kind_read_with
+from commission.job.kinds.valued import typed_text
 from commission.tui.job.dialogs import Dialog
 from commission.tui.notice import Notice
 
@@ -17,11 +19,13 @@ if TYPE_CHECKING:
 
     from textual.screen import Screen
 
+    from commission.job.instrument import Citable
     from commission.job.state import Given
     from commission.tui.job.session import JobSession
 
 _REASON = "reason for the record"
-"""The ask beside the value; no name in a procedure has spaces."""
+_INSTRUMENT = "instrument read with"
+"""The asks beside the value; no name in a procedure has spaces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,22 +64,58 @@ def correction(session: JobSession, step: str, what: Correctable, technician: st
     """Return the dialog that corrects one value, with a reason."""
     planned = session.state.plan.planned(step)
 
+    known = _instruments(session, step, what)
+
     def take(typed: dict[str, str]) -> None:
         parts = {what.part: {what.ask.name: typed[what.ask.name]}}
+        other = _chosen(known, typed.get(_INSTRUMENT, ""))
         session.record(
-            moves.correct(session.state, step, parts, typed[_REASON], technician, session.now())
+            moves.correct(
+                session.state, step, parts, typed[_REASON], technician, session.now(), other
+            )
         )
 
+    offered = typed_text(what.given) if known else ""
     text = (
         f"{planned.step.title}\nGiven: {what}\n"
         "The earlier answer stays in the record. What rests on it becomes due again."
     )
+    with_it = Ask(_INSTRUMENT, "Instrument, if it was another", "text", optional=True)
     asks = (
         Ask(what.ask.name, what.ask.label, what.ask.type, what.ask.unit, what.ask.choices,
-            what.ask.criterion),
+            what.ask.criterion, offered),
+        *((with_it,) if known else ()),
         Ask(_REASON, "Why it is corrected", "text"),
     )  # fmt: skip
+    if known:
+        text += f"\nRead with {what.given[CITED]['id'] or 'another'}; registered: "
+        text += f"{', '.join(one.id for one in known if one.id)}."
     return Dialog("Correct an answer", text, asks, take)
+
+
+def _instruments(session: JobSession, step: str, what: Correctable) -> tuple[Citable, ...]:
+    """Return what a reading that cites an instrument could have been taken with, as it stood then.
+
+    Raises:
+        StoreError: the register cannot be read.
+    """
+    answer = session.state.steps[step].answer
+    cites = isinstance(what.given, dict) and CITED in what.given
+    if not cites or session.workshop is None or answer is None:
+        return ()
+    moment = session.now() if answer.moment is None else answer.moment
+    return session.workshop.instruments(kind_read_with(session.state, step), moment.at)
+
+
+def _chosen(known: tuple[Citable, ...], text: str) -> Citable | None:
+    wanted = text.strip().casefold()
+    if not wanted:
+        return None
+    for one in known:
+        if one.id and wanted in {one.id, one.serial.casefold()}:
+            return one
+    ids = ", ".join(one.id for one in known if one.id)
+    raise RefusedError(f"{text.strip()[:40]!r} is none of that kind.", f"Registered: {ids}.")
 
 
 def choose_what(

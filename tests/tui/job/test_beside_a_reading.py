@@ -156,6 +156,31 @@ async def test_one_key_takes_another_instrument_which_is_offered_from_then_on(
         assert first.id == "multimeter-2"
 
 
+async def test_the_wrong_instrument_is_corrected_with_a_reason(
+    garage: Garage, app_on: Any, shown: Any, until: Any
+) -> None:
+    garage.meter("4711", "2099-12-31")
+    garage.meter("4712", "2099-12-31")
+    session = garage.start()
+    session.close()
+    app = app_on(session.job)
+    async with app.run_test(size=SMALL) as pilot:
+        screen = await shown(pilot, app)
+        await strike(pilot, "54.20", "enter")
+        await screen.go_to("pack")
+        await strike(pilot, "", "f7")
+        assert isinstance(app.screen, Form)
+        await pilot.press("equals_sign", "enter")
+        await strike(pilot, "4713", "enter")
+        await strike(pilot, "took the other", "enter")
+        assert "none of that kind" in screen_text(app)
+        app.screen.area._texts["instrument read with"] = "4712"
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, JobScreen))
+        given = screen.session.state.steps["pack"].answer.parts[""]["value"]
+        assert (given["typed"], given["instrument"]["id"]) == ("54.20", "multimeter-2")
+
+
 @SIZES
 async def test_an_overdue_instrument_takes_a_leads_leave_as_the_procedure_says(
     garage: Garage, app_on: Any, shown: Any, snapshot: Any, until: Any, size: tuple[int, int]
