@@ -18,6 +18,7 @@ from commission.job.closeness import is_relative, shown, value_of
 from commission.job.elapsed import seconds
 from commission.job.kinds import HANDLERS, Look
 from commission.job.resolved import number_now
+from commission.job.state import Status
 from commission.job.values import values
 from commission.procedure.expression import parse
 
@@ -34,6 +35,8 @@ if TYPE_CHECKING:
 CONCURRENT: Final = "concurrent"
 INDEPENDENT: Final = "independent"
 ALONE: Final = "delayed self-check"
+KEPT: Final = "kept from the witness"
+"""What a face says instead of an answer that its witness has yet to find alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,15 @@ def is_independent(planned: PlannedStep) -> bool:
     """Return whether the witness of a step reads again without seeing the first reading."""
     how = planned.step.witness
     return how is not None and how.independent
+
+
+def kept_from_witness(state: JobState) -> str:
+    """Return the step whose answer may not be shown until its witness has read; empty for none."""
+    if state.frontier >= len(state.plan.steps) or state.outcome:
+        return ""
+    due = state.plan.steps[state.frontier]
+    waits = state.steps[due.id].status is Status.HOLD
+    return due.id if waits and is_independent(due) else ""
 
 
 def mode_of(job: JobState | Working, planned: PlannedStep, by: str, now: Instant) -> str:

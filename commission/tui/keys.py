@@ -5,9 +5,10 @@ overtakes the Enter before it, and a key meant for one step lands in the next. T
 
 1. *One at a time.* A key (or a paste) reaches the focused widget only after the one before it has
    been handled in full: it, the action it is bound to, and the messages that follow from that.
-2. *Seen first.* Keys struck before a new screen or step was on the screen count for nothing and
-   the person is told so. `OrderedKeysApp.step_change` marks such a change; a change of screen marks
-   itself, unless the new one says `type_ahead = True` (a search box, a help page).
+2. *Seen first.* Keys struck before a new screen or step was on the screen count for nothing and the
+   person is told so; presses of the mouse count for nothing, too. `OrderedKeysApp.step_change`
+   marks such a change; a change of screen marks itself, unless the new one says `type_ahead = True`
+   (a search box, a help page).
 """
 
 from __future__ import annotations
@@ -70,6 +71,11 @@ class OrderedKeysApp(App[Outcome], Generic[Outcome]):
             self._held.append(event)
             await self._hand_on()
             return
+        if isinstance(event, events.MouseDown | events.MouseUp) and self._gated:
+            # No press meant for what was shown before counts; one let go must not stay held.
+            self._mouse_down_widget = None
+            if isinstance(event, events.MouseDown):
+                return
         await super().on_event(event)
 
     async def _hand_on(self) -> None:

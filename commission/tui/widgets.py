@@ -49,8 +49,21 @@ class Plain(Static):
         super().__init__(content, id=id, classes=classes, markup=False)
 
     def show(self, text: object, style: str = "") -> None:
-        """Replace the text."""
-        self.update(text if isinstance(text, Content) else plain(text, style, lines=True))
+        """Replace the text; the screen is laid out anew only where that takes another height."""
+        content = text if isinstance(text, Content) else plain(text, style, lines=True)
+        if isinstance(self.content, Content) and self.content.is_same(content):
+            return
+        self.update(content, layout=False)
+        if self._takes_another_height():
+            self.refresh(layout=True)
+
+    def _takes_another_height(self) -> bool:
+        has, styles = self.content_size, self.styles
+        if not has.width or styles.is_auto_width:
+            return True
+        if styles.height is not None and not styles.is_auto_height:
+            return False
+        return self.get_content_height(self.size, self.size, has.width) != has.height
 
 
 class TitleBar(Plain):
@@ -85,8 +98,7 @@ class TitleBar(Plain):
     def _lay_out(self) -> None:
         left, right = (plain(end) for end in self._ends)
         gap = self.content_size.width - left.cell_length - right.cell_length
-        shown = Content.assemble(left, " " * gap, right) if right.plain and gap > 1 else left
-        self.update(shown, layout=False)
+        self.show(Content.assemble(left, " " * gap, right) if right.plain and gap > 1 else left)
 
 
 class Field(Input):

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from textual.containers import Vertical
 from textual.message import Message
 
-from commission.tui.widgets import Plain
+from commission.tui.widgets import Plain, plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,7 +57,8 @@ class Area(Vertical):
 
     def refuse(self, reason: str) -> None:
         """Show why what was given is not taken; an empty reason shows nothing."""
-        self.refusal.show(f"NOT TAKEN: {reason}" if reason else "", "bold $text-error")
+        said = plain(f"NOT TAKEN: {reason}", "bold $text-error", lines=True) if reason else ""
+        self.refusal.show(said)
         self.refusal.set_class(bool(reason), "-shown")
 
     @property
@@ -67,6 +68,13 @@ class Area(Vertical):
 
     def put_back(self, typed: Mapping[str, str]) -> None:
         """Put back what `typed` gave before."""
+
+    def renew(self, fresh: Area) -> bool:  # noqa: ARG002  for those that can
+        """Ask from now on what `fresh` asks, with what was put back there; nothing else stays.
+
+        Returns whether it could; it cannot where another kind of area is needed, and by default.
+        """
+        return False
 
     def focus_entry(self) -> None:
         """Set the focus where keys belong."""

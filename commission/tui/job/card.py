@@ -6,13 +6,13 @@ something that is out of sight.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, get_args
 
 from textual import on
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 
-from commission.procedure.model import Calculate, CrossCheck
+from commission.procedure.model import Calculate, CrossCheck, Signal
 from commission.tui.job.area import Area
 from commission.tui.job.told import Told, heading, told
 from commission.tui.widgets import Plain, plain
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from commission.procedure.model import Caution
 
 MORE_KEY = "F6"
+_SIGNALS: Final[tuple[str, ...]] = get_args(Signal)
 _LEAST_TOLD = 4
 
 
@@ -46,18 +47,26 @@ class CautionBox(Vertical):
 
     def __init__(self, caution: Caution) -> None:
         """Show `caution`."""
-        super().__init__(classes=f"-{caution.signal.lower()}")
-        style = "$text-error" if caution.signal == "DANGER" else "$text-warning"
-        self._head = Content.assemble(
-            plain(f" {caution.signal} ", f"bold reverse {style}"),
-            plain(f" {caution.hazard}", "bold"),
-        )
-        self._caution = caution
+        super().__init__()
+        self._head = Plain()
+        self._consequence = Plain(classes="consequence")
+        self._avoidance = Plain(classes="avoidance")
+        self.renew(caution)
 
     def compose(self) -> ComposeResult:
-        yield Plain(self._head)
-        yield Plain(self._caution.consequence, classes="consequence")
-        yield Plain(self._caution.avoidance, classes="avoidance")
+        yield self._head
+        yield self._consequence
+        yield self._avoidance
+
+    def renew(self, caution: Caution) -> None:
+        """Show `caution` from now on."""
+        style = "$text-error" if caution.signal == "DANGER" else "$text-warning"
+        signal = plain(f" {caution.signal} ", f"bold reverse {style}")
+        self._head.show(Content.assemble(signal, plain(f" {caution.hazard}", "bold")))
+        self._consequence.show(caution.consequence)
+        self._avoidance.show(caution.avoidance)
+        for one in _SIGNALS:
+            self.set_class(one == caution.signal, f"-{one.lower()}")
 
 
 class Paragraph(Horizontal):
@@ -74,15 +83,26 @@ class Paragraph(Horizontal):
     def __init__(self, paragraph: Told, classes: str | None = None) -> None:
         """Show `paragraph`."""
         super().__init__(classes=classes)
-        self._told = paragraph
+        self._word = Plain(classes="word")
+        self._text = Plain(classes="text")
+        self.renew(paragraph)
 
     def compose(self) -> ComposeResult:
-        yield Plain(self._told.word, style=self._told.style, classes="word")
-        yield Plain(self._told.text, style="bold" if self._told.bold else "", classes="text")
+        yield self._word
+        yield self._text
+
+    def renew(self, paragraph: Told) -> None:
+        """Show `paragraph` from now on."""
+        self._word.show(paragraph.word, paragraph.style)
+        self._text.show(paragraph.text, "bold" if paragraph.bold else "")
 
 
 class StepCard(Vertical):
-    """A step on the screen, with `area` for its answer."""
+    """A step on the screen, with `area` for its answer.
+
+    The next step is shown in the same widgets: mounting others takes longer than a key should.
+    What one step has no use for is hidden, not removed.
+    """
 
     DEFAULT_CSS = """
     StepCard {
@@ -92,7 +112,7 @@ class StepCard(Vertical):
         & .heading { color: $text-muted; text-wrap: nowrap; text-overflow: ellipsis; }
         & .title { text-style: bold; margin: 0 0 1 0; }
         & .why { display: none; }
-        &.-more .why { display: block; }
+        &.-more .why.-given { display: block; }
         &.-read .consequence { display: none; }
         &.-read.-more .consequence { display: block; }
     }
@@ -104,30 +124,85 @@ class StepCard(Vertical):
     ) -> None:  # fmt: skip
         """Show `planned` as it stands in `state`; `gated` while its cautions are to be read."""
         super().__init__()
-        self.planned = planned
-        self.asking = asking
+        self._heading = Plain(classes="heading")
+        self._title = Plain(classes="title")
+        self._cautions: list[CautionBox] = []
+        self._paragraphs: list[Paragraph] = []
+        self._beside = Paragraph(Told("", ""), classes="-beside")
+        self._why = Paragraph(Told("Why", ""), classes="why")
+        self._told = VerticalScroll(id="told", can_focus=False)
         self.area = area
-        self._state = state
-        self.set_class(not gated, "-read")
-        self.set_class(asking is not None and asking.some, "-table")
+        self._set(state, planned, asking, gated=gated)
+        self._cautions = [CautionBox(caution) for caution in planned.step.cautions]
+        self._paragraphs = [Paragraph(paragraph) for paragraph in self._all_told()]
 
     def compose(self) -> ComposeResult:
-        step = self.planned.step
-        with VerticalScroll(id="told", can_focus=False):
-            more = f" · {MORE_KEY} why" if step.why else ""
-            yield Plain(
-                f"{heading(self._state, self.planned, self.asking)}{more}", classes="heading"
-            )
-            for caution in step.cautions:
-                yield CautionBox(caution)
-            yield Plain(step.title, classes="title")
-            for paragraph in told(self._state, self.planned, self.asking):
-                yield Paragraph(paragraph)
-            for paragraph in self._computed():
-                yield Paragraph(paragraph)
-            if step.why:
-                yield Paragraph(Told("Why", step.why), classes="why")
+        with self._told:
+            yield self._heading
+            yield from self._cautions
+            yield self._title
+            yield from self._paragraphs
+            yield self._beside
+            yield self._why
         yield self.area
+
+    async def renew(
+        self, state: JobState, planned: PlannedStep, asking: Asking | None, area: Area,
+        *, gated: bool = False,
+    ) -> None:  # fmt: skip
+        """Show another step, or this one as it stands now, with what `area` asks."""
+        # No paint in between: what stands above belongs to what is asked below.
+        with self.app.batch_update():
+            self._set(state, planned, asking, gated=gated)
+            await self._renew_cautions()
+            await self._renew_paragraphs()
+            if not self.area.renew(area):
+                old, self.area = self.area, area
+                await old.remove()
+                await self.mount(area)
+        self._told.scroll_home(animate=False)
+
+    def _set(
+        self, state: JobState, planned: PlannedStep, asking: Asking | None, *, gated: bool
+    ) -> None:
+        self.planned = planned
+        self.asking = asking
+        self._state = state
+        step = planned.step
+        more = f" · {MORE_KEY} why" if step.why else ""
+        self._heading.show(f"{heading(state, planned, asking)}{more}")
+        self._title.show(step.title)
+        self._why.renew(Told("Why", step.why or ""))
+        self._why.set_class(bool(step.why), "-given")
+        self._beside.display = False
+        self.set_class(not gated, "-read")
+        self.remove_class("-more")
+        self.set_class(asking is not None and asking.some, "-table")
+
+    async def _renew_cautions(self) -> None:
+        given, boxes = self.planned.step.cautions, self._cautions
+        for box, caution in zip(boxes, given, strict=False):
+            box.renew(caution)
+        for at, box in enumerate(boxes):
+            box.display = at < len(given)
+        more = [CautionBox(caution) for caution in given[len(boxes) :]]
+        if more:
+            await self._told.mount_all(more, before=self._title)
+            boxes += more
+
+    async def _renew_paragraphs(self) -> None:
+        given, boxes = self._all_told(), self._paragraphs
+        for box, paragraph in zip(boxes, given, strict=False):
+            box.renew(paragraph)
+        for at, box in enumerate(boxes):
+            box.display = at < len(given)
+        more = [Paragraph(paragraph) for paragraph in given[len(boxes) :]]
+        if more:
+            await self._told.mount_all(more, before=self._beside)
+            boxes += more
+
+    def _all_told(self) -> list[Told]:
+        return [*told(self._state, self.planned, self.asking), *self._computed()]
 
     def _computed(self) -> list[Told]:
         """What stands behind a calculation or cross-checks; importing them costs nothing else."""
@@ -143,13 +218,8 @@ class StepCard(Vertical):
 
     def tell(self, paragraph: Told) -> None:
         """Show a paragraph found out beside the step, in the place of the last such one."""
-        told = self.query_one("#told", VerticalScroll)
-        for old in told.query(".-beside"):
-            old.remove()
-        told.mount(
-            Paragraph(paragraph, classes="-beside"),
-            before=".why" if self.planned.step.why else None,
-        )
+        self._beside.renew(paragraph)
+        self._beside.display = True
 
     def on_resize(self) -> None:
         self.fit()
@@ -163,7 +233,7 @@ class StepCard(Vertical):
         """Let the told part have what the area leaves, and scroll in it."""
         if not self.has_class("-table") and self.is_mounted:
             left = self.size.height - self.area.outer_size.height - self.area.styles.margin.height
-            self.query_one("#told").styles.max_height = max(_LEAST_TOLD, left)
+            self._told.styles.max_height = max(_LEAST_TOLD, left)
 
     def toggle_more(self) -> None:
         """Show or hide why the step is done, and its cautions in full."""
@@ -171,5 +241,5 @@ class StepCard(Vertical):
 
     def scroll_told(self, pages: int) -> None:
         """Scroll the told part by pages; the focus stays where it is."""
-        scroll = self.query_one("#told", VerticalScroll)
+        scroll = self._told
         (scroll.scroll_page_down if pages > 0 else scroll.scroll_page_up)(animate=False)

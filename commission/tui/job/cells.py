@@ -139,7 +139,7 @@ class CellsArea(Area):
     def focus_entry(self) -> None:
         self.input.focus()
 
-    def renew(self, rows: Sequence[CellRow]) -> None:
+    def show_rows(self, rows: Sequence[CellRow]) -> None:
         """Show the rows after some of them were recorded, and go on to the next open one."""
         before, self.rows = self.rows, tuple(rows)
         for old, new in zip(before, self.rows, strict=True):

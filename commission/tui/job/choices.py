@@ -87,6 +87,15 @@ class ChoiceArea(Area):
         self._chosen = {name: text for name, text in typed.items() if name in names}
         self._at = min(len(self._chosen), len(self.asks) - 1)
 
+    def renew(self, fresh: Area) -> bool:
+        if not isinstance(fresh, ChoiceArea):
+            return False
+        self.asks = fresh.asks
+        self.put_back(fresh.typed)
+        self.refuse("")
+        self._show()
+        return True
+
     def focus_entry(self) -> None:
         self.list.focus()
 
@@ -96,8 +105,7 @@ class ChoiceArea(Area):
         good = f"   (good: {self.ask.criterion})" if self.ask.criterion and several else ""
         self._question.show(f"{count}{self.ask.label}{good}", "bold")
         self._question.display = several
-        self.list.clear_options()
-        self.list.add_options(
+        self.list.set_options(
             Option(plain(f"{number}  {option}")) for number, option in enumerate(self.options, 1)
         )
         self.list.highlighted = None

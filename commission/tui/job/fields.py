@@ -81,7 +81,6 @@ class FieldsArea(Area):
         yield self.refusal
 
     def on_mount(self) -> None:
-        self._fields.set_class(len(self.asks) < _SEVERAL, "-none")
         self._show()
 
     def on_resize(self) -> None:
@@ -103,6 +102,21 @@ class FieldsArea(Area):
         self._at = given[-1] if given else 0
         self.input.value = self._texts.get(self.ask.name, "")
         self.input.action_end()
+
+    def renew(self, fresh: Area) -> bool:
+        if type(self) is not FieldsArea or type(fresh) is not FieldsArea:
+            return False
+        self._ask_as(fresh)
+        return True
+
+    def _ask_as(self, fresh: FieldsArea) -> None:
+        self.asks, self._bounds = fresh.asks, fresh._bounds
+        self._texts, self._at = fresh._texts, fresh._at
+        self.beside.known = fresh.beside.known
+        self.input.value = fresh.input.value
+        self.input.action_end()
+        self.refuse("")
+        self._show()
 
     def focus_entry(self) -> None:
         self.input.focus()
@@ -181,11 +195,12 @@ class FieldsArea(Area):
     def _show(self) -> None:
         self.input.border_title = plain(self.ask.label)
         self.input.border_subtitle = plain(self.ask.unit)
+        self._fields.set_class(len(self.asks) < _SEVERAL, "-none")
         lines = [self._line(at) for at in range(len(self.asks))]
         if self.screen.has_class("-short") and len(lines) > _NEAR:
             first = min(max(0, self._at - 1), len(lines) - _NEAR)
             lines = lines[first : first + _NEAR]
-        self._fields.update(plain("\n".join(lines), lines=True))
+        self._fields.show("\n".join(lines))
         self._show_echo()
         self._show_scale()
 
@@ -215,4 +230,4 @@ class FieldsArea(Area):
         width = min(_MOST_SCALE, self.size.width - 4)
         lines = bar(self.understood().value, bounds, width) if width >= _LEAST_SCALE else ("", "")
         self._scale.display = bool(lines[0])
-        self._scale.update(plain("\n".join(lines), lines=True))
+        self._scale.show("\n".join(lines))

@@ -46,7 +46,7 @@ class JobHeader(TitleBar):
         width = self.content_size.width
         gap = width - left.cell_length - right.cell_length
         filler = " " * gap if gap > 1 else "\n"
-        self.update(Content.assemble(left, filler, right))
+        self.show(Content.assemble(left, filler, right))
 
 
 class RecordTail(Plain):

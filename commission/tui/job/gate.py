@@ -56,7 +56,13 @@ class Mark(Widget, can_focus=True):
         """Show `text` beside the box; `may_fail` lets Backspace mark that it cannot be done."""
         super().__init__()
         self.text = text
-        self._may_fail = may_fail
+        self.may_fail = may_fail
+
+    def renew(self, fresh: Mark) -> None:
+        """Be what `fresh` is, not marked."""
+        self.text, self.may_fail = fresh.text, fresh.may_fail
+        self.marked, self.locked = "", fresh.locked
+        self.refresh()
 
     def render(self) -> Content:
         if self.marked == CANNOT:
@@ -65,7 +71,7 @@ class Mark(Widget, can_focus=True):
         return plain(f"{box}  {self.text}", "bold" if self.marked else "")
 
     def action_mark(self, what: str) -> None:
-        if self.locked or (what == CANNOT and not self._may_fail):
+        if self.locked or (what == CANNOT and not self.may_fail):
             return
         self.marked = "" if self.marked == what else what
 
@@ -98,13 +104,29 @@ class GateArea(Area):
         self.gate = gate
         self.mark = Mark(text, may_fail=may_fail)
         self.mark.locked = locked
-        cannot = "  Backspace: it cannot be done." if may_fail else ""
-        self._keys = Plain(f"Space marks it, then Enter confirms.{cannot}", classes="hint")
+        self._keys = Plain(self._hint, classes="hint")
 
     def compose(self) -> ComposeResult:
         yield self.mark
         yield self.refusal
         yield self._keys
+
+    @property
+    def _hint(self) -> str:
+        cannot = "  Backspace: it cannot be done." if self.mark.may_fail else ""
+        return f"Space marks it, then Enter confirms.{cannot}"
+
+    def renew(self, fresh: Area) -> bool:
+        if type(self) is not GateArea or type(fresh) is not GateArea:
+            return False
+        self._ask_as(fresh)
+        return True
+
+    def _ask_as(self, fresh: GateArea) -> None:
+        self.gate = fresh.gate
+        self.mark.renew(fresh.mark)
+        self._keys.show(self._hint)
+        self.refuse("")
 
     def focus_entry(self) -> None:
         self.mark.focus()
@@ -137,8 +159,8 @@ class DoneArea(GateArea):
         Without a `reason` to ask for, it can only be done.
         """
         super().__init__("done", text, locked=locked, may_fail=bool(reason))
-        self._field = field
-        self._reason = reason
+        self.field = field
+        self.reason = reason
         self.why_not = Field(placeholder="Why it cannot be done, then Enter")
 
     def compose(self) -> ComposeResult:
@@ -149,14 +171,23 @@ class DoneArea(GateArea):
 
     @property
     def typed(self) -> dict[str, str]:
-        return {self._reason: self.why_not.value} if self.why_not.value else {}
+        return {self.reason: self.why_not.value} if self.why_not.value else {}
 
     def put_back(self, typed: Mapping[str, str]) -> None:
-        self.why_not.value = typed.get(self._reason, "")
+        self.why_not.value = typed.get(self.reason, "")
+
+    def renew(self, fresh: Area) -> bool:
+        if type(self) is not DoneArea or type(fresh) is not DoneArea:
+            return False
+        self._ask_as(fresh)
+        self.field, self.reason = fresh.field, fresh.reason
+        self.why_not.value = fresh.why_not.value
+        self.remove_class("-reason")
+        return True
 
     def confirmed(self) -> None:
         if self.mark.marked != CANNOT:
-            self.post_message(self.Given({self._field: _DONE}))
+            self.post_message(self.Given({self.field: _DONE}))
         else:
             self.add_class("-reason")
             self.why_not.focus()
@@ -165,6 +196,6 @@ class DoneArea(GateArea):
     def give_reason(self, event: Input.Submitted) -> None:
         event.stop()
         if event.value.strip():
-            self.post_message(self.Given({self._field: CANNOT, self._reason: event.value}))
+            self.post_message(self.Given({self.field: CANNOT, self.reason: event.value}))
         else:
             self.refuse("say why it cannot be done.")

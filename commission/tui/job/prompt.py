@@ -30,10 +30,15 @@ class Invitation(Widget, can_focus=True):
     def __init__(self, text: str) -> None:
         """Show `text`."""
         super().__init__()
-        self._text = text
+        self.text = text
 
     def render(self) -> Content:
-        return plain(self._text)
+        return plain(self.text)
+
+    def say(self, text: str) -> None:
+        """Show another sentence."""
+        self.text = text
+        self.refresh(layout=True)
 
 
 class PromptArea(Area):
@@ -48,14 +53,22 @@ class PromptArea(Area):
         """Post `Confirmed` with `gate` at Enter; `text` says what that leads to."""
         super().__init__()
         self.gate = gate
-        self._invitation = Invitation(text)
+        self.invitation = Invitation(text)
 
     def compose(self) -> ComposeResult:
-        yield self._invitation
+        yield self.invitation
         yield self.refusal
 
+    def renew(self, fresh: Area) -> bool:
+        if not isinstance(fresh, PromptArea):
+            return False
+        self.gate = fresh.gate
+        self.invitation.say(fresh.invitation.text)
+        self.refuse("")
+        return True
+
     def focus_entry(self) -> None:
-        self._invitation.focus()
+        self.invitation.focus()
 
     def action_go_on(self) -> None:
         self.post_message(self.Confirmed(self.gate))

@@ -9,7 +9,7 @@ from textual.containers import Horizontal
 from commission.procedure.model import Series
 from commission.tui.job.fields import FieldsArea
 from commission.tui.job.series_text import series_lines, series_plot, sweep_lines, sweep_plot
-from commission.tui.widgets import Plain, plain
+from commission.tui.widgets import Plain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from commission.job.ask import Ask
     from commission.job.state import Parts
     from commission.procedure.model import Sweep
+    from commission.tui.job.area import Area
 
 _PLOT_HEIGHT = 9
 _SHOWN_SHORT, _SHOWN_TALL = 2, 8
@@ -41,8 +42,8 @@ class RunsArea(FieldsArea):
     def __init__(self, asks: Sequence[Ask], step: Series | Sweep, parts: Parts) -> None:
         """Ask for the next piece of `step`, of which `parts` are given."""
         super().__init__(asks)
-        self._step = step
-        self._parts = parts
+        self.step = step
+        self.parts = parts
         self._numbers = Plain(classes="numbers")
         self._plot = Plain(classes="plot")
 
@@ -55,6 +56,14 @@ class RunsArea(FieldsArea):
     def on_mount(self) -> None:
         self._show_so_far()
 
+    def renew(self, fresh: Area) -> bool:
+        if not isinstance(fresh, RunsArea):
+            return False
+        self.step, self.parts = fresh.step, fresh.parts
+        self._ask_as(fresh)
+        self._show_so_far()
+        return True
+
     def on_resize(self) -> None:
         self._show_so_far()
 
@@ -65,20 +74,20 @@ class RunsArea(FieldsArea):
         tall = self.screen.size.height > _TALL + _SHOWN_TALL
         shown = _SHOWN_TALL if tall else _SHOWN_SHORT
         lines = self._lines(shown)
-        self._numbers.update(plain("\n".join(lines), lines=True))
+        self._numbers.show("\n".join(lines))
         width = self.size.width - 6 - max(map(len, lines))
         drawn = self._drawn(width, _PLOT_HEIGHT if tall else _PLOT_HEIGHT - 2)
-        self._plot.update(plain("\n".join(drawn), lines=True))
+        self._plot.show("\n".join(drawn))
 
     def _lines(self, shown: int) -> list[str]:
-        if isinstance(self._step, Series):
-            return series_lines(self._step, self._parts, shown, self.typed)
-        return sweep_lines(self._step, self._parts, shown, self.typed)
+        if isinstance(self.step, Series):
+            return series_lines(self.step, self.parts, shown, self.typed)
+        return sweep_lines(self.step, self.parts, shown, self.typed)
 
     def _drawn(self, width: int, height: int) -> list[str]:
         if width < _NARROWEST_PLOT:
             return []
-        if not isinstance(self._step, Series):
-            return sweep_plot(self._step, self._parts, width, height)
-        column = next(one for one in self._step.columns if one.id == self.ask.name)
-        return series_plot(column, self._parts, width, height)
+        if not isinstance(self.step, Series):
+            return sweep_plot(self.step, self.parts, width, height)
+        column = next(one for one in self.step.columns if one.id == self.ask.name)
+        return series_plot(column, self.parts, width, height)

@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal, Vertical
+from textual.message import Message
 
 from commission.errors import StoreError
 from commission.job import moves
 from commission.job.route import route
+from commission.job.witnessing import kept_from_witness
 from commission.tui.job import dialogs
 from commission.tui.job.area import Area
 from commission.tui.job.areas import area_for
@@ -29,7 +31,7 @@ from commission.tui.job.plain_cards import EndedCard, RereadCard
 from commission.tui.job.reading import Readings
 from commission.tui.job.route_panel import RoutePanel
 from commission.tui.job.signing import SignArea
-from commission.tui.job.told import is_kept_from_witness, titles_of
+from commission.tui.job.told import titles_of
 from commission.tui.palette import Command
 from commission.tui.widgets import KeyBar
 
@@ -99,6 +101,7 @@ class JobScreen(Readings, Lookups):
         self._card: StepCard | RereadCard | EndedCard | None = None
         self._typed: dict[tuple[str, str, str, int], dict[str, str]] = {}
         self._key = ("", "", "", 0)
+        self._shown_at = 0.0
         self._header = JobHeader("")
         self._route = RoutePanel()
         self._slot = Container(id="slot")
@@ -150,7 +153,7 @@ class JobScreen(Readings, Lookups):
         before, self._mode = self._mode, mode
         is_same = before is not None and before.place == mode.place
         if is_same and isinstance(self.area, CellsArea) and mode.asking and mode.planned:
-            self.area.renew(cell_rows(state, mode.asking, mode.planned.step.kind))
+            self.area.show_rows(cell_rows(state, mode.asking, mode.planned.step.kind))
         else:
             await self._replace_card(mode, before)
         self.look_beside(mode)
@@ -163,10 +166,21 @@ class JobScreen(Readings, Lookups):
         self._key = (*mode.place, self._attempt(mode))
         area.put_back(self._typed.pop(self._key, {}))
         with self.app.step_change():
+            await self._put(mode, area)
+            self.area.focus_entry()
+            self._shown_at = Message().time
+
+    async def _put(self, mode: Mode, area: Area) -> None:
+        """Show a step in the card of the one before where there is one."""
+        card = self._card
+        if isinstance(card, StepCard) and mode.planned is not None and mode.kind is not Kind.REREAD:
+            gated = mode.kind is Kind.CAUTION
+            await card.renew(self.session.state, mode.planned, mode.asking, area, gated=gated)
+            return
+        with self.app.batch_update():
             await self._slot.remove_children()
             self._card = self._card_for(mode, area)
             await self._slot.mount(self._card)
-            area.focus_entry()
 
     def _attempt(self, mode: Mode) -> int:
         """Return the attempt a card is for: what was typed for one is never offered to the next."""
@@ -184,28 +198,34 @@ class JobScreen(Readings, Lookups):
         state = self.session.state
         self._header.show_job(state, self.technician)
         count = _TAIL_TALL if self.size.height >= _TALL else _TAIL_SHORT
-        due = moves.open_step(state)
-        kept_from = due.id if due is not None and is_kept_from_witness(state, due) else ""
-        self._tail.show_entries(self.session.recent(count), self.titles, kept_from=kept_from)
+        kept = kept_from_witness(state)
+        self._tail.show_entries(self.session.recent(count), self.titles, kept_from=kept)
         open_line = next((line for line in route(state) if line.is_open), None)
         self._status.show_state(state, "" if open_line is None else open_line.number)
         self._route.show(state, "" if self.mode.planned is None else self.mode.planned.id)
         self.refresh_bindings()
 
+    def _is_meant(self, event: Message) -> bool:
+        """Return whether what was given was given to the card that is shown, not to one before."""
+        event.stop()
+        return event.time >= self._shown_at
+
     @on(Area.Given)
     async def take_answer(self, event: Area.Given) -> None:
-        event.stop()
-        await self.submit(event.given)
+        if self._is_meant(event):
+            await self.submit(event.given)
 
     @on(SignArea.Signed)
     async def take_signature(self, event: SignArea.Signed) -> None:
-        event.stop()
+        if not self._is_meant(event):
+            return
         role = getattr(self.mode.planned.step, "role", "") if self.mode.planned else ""
         await self.sign(event.name, event.field, role)
 
     @on(FileArea.FileChosen)
     async def keep_file(self, event: FileArea.FileChosen) -> None:
-        event.stop()
+        if not self._is_meant(event):
+            return
         try:
             kept = self.session.attach(event.path)
         except StoreError as error:
@@ -215,7 +235,8 @@ class JobScreen(Readings, Lookups):
 
     @on(Area.Confirmed)
     async def pass_gate(self, event: Area.Confirmed) -> None:
-        event.stop()
+        if not self._is_meant(event):
+            return
         state, planned, by = self.session.state, self.mode.planned, self.technician
         match event.gate:
             case "caution" if planned is not None:

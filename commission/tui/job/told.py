@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from commission.job.closeness import shown
 from commission.job.route import route
 from commission.job.state import Status
+from commission.job.witnessing import KEPT, kept_from_witness
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,7 +27,6 @@ KIND_WORDS: Final = {
     "attach": "attach", "sign_off": "sign off",
 }  # fmt: skip
 VERDICT_WORDS: Final = {"pass": "passed", "marginal": "MARGINAL", "fail": "FAILED"}
-KEPT: Final = "kept from the witness"
 _FEW: Final = 4
 """Values of an answer that are named one by one; more are counted."""
 
@@ -60,7 +60,7 @@ def heading(state: JobState, planned: PlannedStep, asking: Asking | None = None)
 def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[Told]:
     """Return the paragraphs under the title, most pressing first."""
     stands = state.steps[planned.id]
-    paragraphs = [] if is_kept_from_witness(state, planned) else [*_standing(stands)]
+    paragraphs = [] if kept_from_witness(state) == planned.id else [*_standing(stands)]
     is_said = planned.step.kind == "cross_check"  # its findings stand in the card one by one
     if asking and asking.say and not is_said and not asking.say.startswith(planned.step.title):
         paragraphs.append(Told("Now", asking.say, "$text-accent", bold=True))
@@ -70,14 +70,6 @@ def told(state: JobState, planned: PlannedStep, asking: Asking | None) -> list[T
     if criterion:
         paragraphs.append(Told("Good", criterion, "$text-success"))
     return paragraphs
-
-
-def is_kept_from_witness(state: JobState, planned: PlannedStep | None) -> bool:
-    """Return whether nothing of a step's answer may be shown: its witness is to read it again."""
-    if planned is None or state.steps[planned.id].status is not Status.HOLD:
-        return False
-    how = planned.step.witness
-    return how is not None and how.independent
 
 
 def criterion_of(asking: Asking | None) -> str:
@@ -132,9 +124,7 @@ def entry_words(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "")
 
     Of the step `kept_from` nothing that was given is said: its witness is to read it again.
     """
-    said = entry_said(entry, titles)
-    if kept_from and entry.step == kept_from:
-        said = f"{titles.get(kept_from, kept_from)}: {KEPT}"
+    said = entry_said(entry, titles, kept_from=kept_from)
     return f"#{entry.seq:<4}{local_clock(entry.at)} {entry.by}  {said}"
 
 
@@ -145,9 +135,11 @@ def local_clock(at: str) -> str:
     return datetime.fromisoformat(at).astimezone().strftime("%H:%M:%S")
 
 
-def entry_said(entry: Entry, titles: Mapping[str, str]) -> str:
-    """Return what an entry says, in words: `Pack voltage: 50.4 V passed`."""
+def entry_said(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") -> str:
+    """Return what an entry says, in words: `Pack voltage: 50.4 V passed`; see `entry_words`."""
     what = titles.get(entry.step or "", entry.step or "")
+    if kept_from and entry.step == kept_from:
+        return f"{what}: {KEPT}"
     said = _ENTRY_WORDS.get(entry.kind, entry.kind)
     body = entry.body
     match entry.kind:
