@@ -94,6 +94,9 @@ def _tell_verdict(state: JobState, planned: PlannedStep, talk: Talk) -> None:
     standing = state.steps[planned.step.id]
     if standing.parts or standing.answer is None:
         return
+    if witnessing.kept_from_witness(state) == planned.id:
+        talk.tell(f"Recorded. The reading is {witnessing.KEPT}, who takes it again.", indent="  ")
+        return
     verdict = {"pass": "Passed", "marginal": "Marginal", "fail": "FAILED"}
     talk.tell(f"{verdict[standing.answer.verdict]}: {standing.answer.because}", indent="  ")
     if standing.status is Status.FAILED:
@@ -106,7 +109,9 @@ def _reread(session: Session, technician: str, talk: Talk) -> None:
         planned = session.state.plan.steps[session.state.plan.index[step_id]]
         answer = session.state.steps[step_id].answer
         talk.tell(f"{planned.step.title}", indent="  ")
-        talk.tell(answer.because if answer else "not answered", indent="    ")
+        said = answer.because if answer else "not answered"
+        is_kept = step_id == witnessing.kept_from_witness(session.state)
+        talk.tell(f"Recorded, and {witnessing.KEPT}." if is_kept else said, indent="    ")
     while talk.ask("Type read to go on:").casefold() != "read":
         talk.tell("Read both steps, then type read.")
     session.record([moves.reread(session.state, technician)])

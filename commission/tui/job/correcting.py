@@ -11,6 +11,7 @@ from commission.job.ask import Ask
 from commission.job.closeness import shown
 from commission.job.instrument import CITED, kind_read_with
 from commission.job.kinds.valued import typed_text
+from commission.job.witnessing import KEPT, kept_from_witness
 from commission.tui.job.dialogs import Dialog
 from commission.tui.notice import Notice
 
@@ -75,9 +76,11 @@ def correction(session: JobSession, step: str, what: Correctable, technician: st
             )
         )
 
-    offered = typed_text(what.given) if known else ""
+    is_kept = kept_from_witness(session.state) == step
+    given = f"{what.ask.label}, {KEPT}" if is_kept else what
+    offered = typed_text(what.given) if known and not is_kept else ""
     text = (
-        f"{planned.step.title}\nGiven: {what}\n"
+        f"{planned.step.title}\nGiven: {given}\n"
         "The earlier answer stays in the record. What rests on it becomes due again."
     )
     with_it = Ask(_INSTRUMENT, "Instrument, if it was another", "text", optional=True)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 
+from commission.job.witnessing import kept_from_witness
 from commission.tui.job import dialogs
 from commission.tui.job.desk import Desk
 from commission.tui.job.mode import Kind
@@ -51,7 +52,9 @@ class Lookups(Desk):
         from commission.tui.job.record_screen import RecordScreen
 
         entries = self.session.recent(self.session.state.seq)
-        self.app.push_screen(RecordScreen(entries, self.titles, self.session.head))
+        kept = kept_from_witness(self.session.state)
+        screen = RecordScreen(entries, self.titles, self.session.head, kept_from=kept)
+        self.app.push_screen(screen)
 
     def action_report(self) -> None:
         from commission.tui.report.dialog import WriteReport

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from textual.containers import Vertical, VerticalScroll
 
 from commission.job import moves
+from commission.job.witnessing import KEPT, kept_from_witness
 from commission.tui.job.told import answer_words
 from commission.tui.widgets import Plain
 
@@ -61,10 +62,13 @@ class RereadCard(PlainCard):
 
     def paragraphs(self) -> Iterator[str]:
         """Yield each step with its answer, then what is next."""
+        kept = kept_from_witness(self._state)
         for step in self._state.reread:
             planned = self._state.plan.planned(step)
             answer = self._state.steps[step].answer
             said = "not answered" if answer is None else answer_words(answer)
+            if step == kept:
+                said = f"{KEPT[0].upper()}{KEPT[1:]}."
             yield f"{planned.stage_title}: {planned.step.title}\n{said}"
         due = moves.open_step(self._state)
         if due is not None:

@@ -14,6 +14,10 @@ if TYPE_CHECKING:
     from commission.job.entry import Digest, Entry
 
 _LONGEST = 600
+_KEPT = (
+    "What was given here is shown once the witness of this step has read it too: "
+    "a reading that is known beforehand is easily read again."
+)
 
 
 class RecordScreen(ListScreen):
@@ -21,24 +25,34 @@ class RecordScreen(ListScreen):
 
     about = "Every entry of this job's record, newest last. Nothing in it can be changed."
 
-    def __init__(self, entries: Sequence[Entry], titles: Mapping[str, str], head: Digest) -> None:
-        """Show `entries`, of which `head` is the digest of the last."""
+    def __init__(
+        self, entries: Sequence[Entry], titles: Mapping[str, str], head: Digest,
+        *, kept_from: str = "",
+    ) -> None:  # fmt: skip
+        """Show `entries`, of which `head` is the digest of the last.
+
+        Nothing given at the step `kept_from` is shown: its witness has yet to read it too.
+        """
+        said = [entry_said(entry, titles, kept_from=kept_from) for entry in entries]
         super().__init__(
             f"Record · {len(entries)} entries · head {head[:16]}",
             ("entry", "time", "by", "what"),
             [
-                (str(entry.seq), local_clock(entry.at), entry.by, entry_said(entry, titles))
-                for entry in entries
+                (str(entry.seq), local_clock(entry.at), entry.by, words)
+                for entry, words in zip(entries, said, strict=True)
             ],
-            [f"{entry_said(entry, titles)}\n{_detail(entry)}" for entry in entries],
+            [
+                f"{words}\n{_detail(entry, kept=entry.step == kept_from)}"
+                for entry, words in zip(entries, said, strict=True)
+            ],
             at_end=True,
             practice=bool(entries) and entries[0].body.get("practice") is True,
         )
 
 
-def _detail(entry: Entry) -> str:
+def _detail(entry: Entry, *, kept: bool) -> str:
     body = {key: value for key, value in entry.body.items() if key != "judged"}
-    text = json.dumps(body, ensure_ascii=False)
+    text = _KEPT if kept else json.dumps(body, ensure_ascii=False)
     if len(text) > _LONGEST:
         text = f"{text[:_LONGEST]}… (export the job to see all of it)"
     return f"{entry.at}  {entry.kind} {entry.step or ''}  prev {entry.prev[:16]}…\n{text}"

@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from commission.job import moves
+
 PACK = """
 id: pack
 kind: measure
@@ -54,3 +56,50 @@ async def test_the_two_readings_are_compared_once_the_second_is_recorded(
         assert "53.17 V" in confirmed.body["because"]
         assert job.state.steps["pack"].status == status
         assert "53.17" in app.text(), "what was kept from the witness is shown again"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+async def test_the_whole_record_keeps_the_first_reading_until_the_witness_has_read(
+    session: Any, show: Any, snapshot: Any, size: tuple[int, int]
+) -> None:
+    job = session(PACK, NEXT)
+    job.submit("pack", value="53.17")
+    async with show(job, size) as (app, pilot):
+        await pilot.press("f4")
+        await pilot.pause()
+        text = snapshot(app, f"witness-record-{size[0]}x{size[1]}")
+        assert "53" not in text
+        assert "assed" not in text
+        assert "once the witness of this step" in text
+        await pilot.press("f10")
+        job.record([
+            moves.confirm_hold(
+                job.state, "pack", "Ben", agrees=True, now=job.now(), given={"value": "53.2"}
+            )
+        ])  # fmt: skip
+        await pilot.press("f4")
+        await pilot.pause()
+        assert "53.17" in app.text()
+
+
+async def test_a_correction_before_the_witness_does_not_show_the_first_reading(
+    session: Any, show: Any
+) -> None:
+    job = session(PACK, NEXT)
+    job.submit("pack", value="53.17")
+    async with show(job) as (app, pilot):
+        await pilot.press("f7")
+        await pilot.pause()
+        assert "kept from the witness" in app.text()
+        assert "53" not in app.text()
+
+
+async def test_steps_read_again_keep_it_too(session: Any, show: Any) -> None:
+    job = session(PACK, NEXT)
+    job.submit("pack", value="53.17")
+    job.record([moves.leave(job.state, "Ada")])
+    async with show(job) as (app, pilot):
+        await pilot.pause()
+        assert "The last steps are shown again" in app.text()
+        assert "Kept from the witness." in app.text()
+        assert "53" not in app.text()

@@ -1,0 +1,67 @@
+"""By line prompts, too, an independent witness is not told the first reading."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Final
+
+from commission.cli.exits import Exit
+from commission.procedure import load
+from commission.record.bench import Bench
+
+ROOT: Final = Path(__file__).parents[2]
+PROCEDURE: Final = """\
+procedure: short
+revision: 1
+title: Short check
+purpose: Shows the line prompts in a pipe.
+stages:
+  - id: only
+    title: Only stage
+    steps:
+      - id: pack
+        kind: measure
+        title: Measure the pack
+        unit: V
+        hold: witness
+        witness: {independent: true, within: "0.3[V]"}
+        limits: {min: "42[V]"}
+      - {id: release, kind: sign_off, title: Release the bike, meaning: released}
+"""
+
+
+def start(folder: Path) -> str:
+    people = {"Rika Holt": ("technician",), "Jon Aster": ("witness",)}
+    loaded = load.loads(PROCEDURE, "short.yaml")
+    with (
+        Bench.open(folder / "bench.db") as bench,
+        bench.start(loaded, {"frame": "F-1"}, people, "Rika Holt") as session,
+    ):
+        return session.job
+
+
+def by_pipe(folder: Path, job: str, *typed: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "commission", "open", job, "--plain", "--store", "bench.db"],
+        input="\n".join(typed) + "\n", capture_output=True, text=True, cwd=folder, check=False,
+        timeout=60, env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+
+
+def test_the_verdict_is_kept_until_the_witness_has_read(tmp_path: Path) -> None:
+    outcome = by_pipe(tmp_path, start(tmp_path), "Rika Holt", "51.8", "Jon Aster", "51.9", "done")
+    assert outcome.returncode == Exit.DONE, outcome.stdout
+    until_read = outcome.stdout.partition("Name of the witness")[0]
+    assert "Recorded. The reading is kept from the witness" in until_read
+    assert "Passed" not in until_read
+
+
+def test_nor_is_it_told_when_the_last_steps_are_read_again(tmp_path: Path) -> None:
+    job = start(tmp_path)
+    assert by_pipe(tmp_path, job, "Rika Holt", "51.8").returncode == Exit.UNFINISHED
+    again = by_pipe(tmp_path, job, "Rika Holt", "read")
+    assert "Recorded, and kept from the witness." in again.stdout
+    assert "51.8" not in again.stdout
