@@ -47,7 +47,8 @@ class Citable:
         return self.state == "good"
 
     def __str__(self) -> str:
-        named = f"{self.id} {self.label}".strip()
+        label = "" if self.id and same_kind(self.label, self.kind) else self.label
+        named = f"{self.id} {label}".strip()
         return f"{named}, serial {self.serial}" if self.serial else named
 
     @property
