@@ -12,8 +12,6 @@ from commission.audit.catalogue import declared
 from commission.errors import BusyError, CommissionError, DamagedError, RefusedError, UnsignedError
 from commission.job.entry import GENESIS, Digest, Draft, Entry, Instant
 from commission.job.signature import SIGNATURE
-from commission.record import clocks as machine_clocks
-from commission.record.bench import any_letters
 from commission.record.chain import verify
 from commission.record.clocks import jump_between
 from commission.record.line import digest_of, parse, to_line
@@ -54,11 +52,11 @@ class AuditBook:
         self,
         bench: Bench,
         clocks: Clocks | None = None,
-        letters: Callable[[], str] = any_letters,
+        letters: Callable[[], str] | None = None,
     ) -> None:
         self._bench = bench
-        self._clocks = clocks or machine_clocks.machine()
-        self._letters = letters
+        self._clocks = clocks or bench.clocks
+        self._letters = letters or bench.letters
 
     def audits(self) -> tuple[str, ...]:
         """Return the ids of all audits, in the order in which they were begun."""

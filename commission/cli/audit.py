@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 audit = typer.Typer(
     name="audit",
     help="Finished jobs checked afterwards: whole, complete, judged again, plausible.",
-    no_args_is_help=True,
+    invoke_without_command=True,
 )
 JobsOption = Annotated[
     list[str] | None, typer.Option("--job", help="Only this job; repeatable.", show_default=False)
@@ -52,6 +52,19 @@ def register(app: typer.Typer) -> None:
     from commission.cli import auditing, overview  # noqa: F401  they add theirs to `audit`
 
     app.add_typer(audit)
+
+
+@audit.callback()
+def screens(context: typer.Context, store: StoreOption = None) -> None:
+    """Finished jobs checked afterwards; without a command the screens of it."""
+    if context.invoked_subcommand is not None:
+        return
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        say("The screens need a terminal; `commission audit --help` lists what does without.")
+        raise typer.Exit(Exit.COULD_NOT)
+    from commission.tui.audit.opening import run as run_screens
+
+    raise typer.Exit(run_screens(store))
 
 
 @audit.command("run")

@@ -71,8 +71,10 @@ class Bench:
         self.store = store
         self.places = places
         self.name = name
-        self._clocks = clocks
-        self._letters = letters
+        self.clocks = clocks
+        """What entries of this bench are dated by."""
+        self.letters = letters
+        """Gives the letters of a new id."""
         self.book = RegisterBook(store, clocks, name)
         """The register: people, roles, keys."""
         self.keys = KeyFolder(places.keys)
@@ -228,8 +230,8 @@ class Bench:
         return session
 
     def _new_id(self) -> str:
-        day = self._clocks.now().at[:10].replace("-", "")
-        return f"{day}-{self._letters()}"
+        day = self.clocks.now().at[:10].replace("-", "")
+        return f"{day}-{self.letters()}"
 
     def _require(self, job: str) -> None:
         if not JOB_ID.fullmatch(job) or self.store.last(job) is None:
@@ -245,7 +247,7 @@ class Bench:
             )
 
     def _lock(self, job: str) -> JobLock:
-        lock = JobLock.take(self.places.locks, job, self._clocks.now().at)
+        lock = JobLock.take(self.places.locks, job, self.clocks.now().at)
         try:
             lock.holds_also(self.store.hold(job))
         except BaseException:
@@ -272,7 +274,7 @@ class Bench:
         from commission.record.workshop import Workshop  # not before the first paint
 
         return Session(
-            store=self.store, places=self.places, lock=lock, clocks=self._clocks, bench=self.name,
+            store=self.store, places=self.places, lock=lock, clocks=self.clocks, bench=self.name,
             stream=job, state=state, entries=entries, head=head, book=self.book,
             sitting=self.sitting,
             workshop=Workshop(self.store, self.book, self.name, job, self.look),

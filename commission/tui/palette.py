@@ -47,6 +47,7 @@ class OffersCommands(Protocol):
 
 def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
     """Return what can be done on `screen` now: its own, those with keys, then the calculators."""
+    from commission.tui.audit import opening as audits
     from commission.tui.calculators.opening import ways
     from commission.tui.practice import opening as practice
     from commission.tui.register import opening as register
@@ -66,7 +67,8 @@ def commands_of(app: App[None], screen: Screen[object]) -> tuple[Command, ...]:
         and active.binding.description
         and active.binding.id not in _NOT_OFFERED
     )
-    reached = (*practice.ways(app), *trials.ways(app), *register.ways(app), *ways(app))
+    others = (*practice.ways(app), *trials.ways(app), *register.ways(app), *audits.ways(app))
+    reached = (*others, *ways(app))
     everywhere = (Command(title, run, detail) for title, detail, run in reached)
     return (*own, *bound, *everywhere)
 

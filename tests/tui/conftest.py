@@ -33,8 +33,12 @@ UPDATE = os.environ.get("COMMISSION_SNAPSHOTS") == "update"
 _FONT_FACE = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
 _COMMENT = re.compile(r"<!--.*?-->\s*", re.DOTALL)
 _UNIQUE = re.compile(r"terminal-\d+-")
-_DIGEST = re.compile(r"(\br\d+|\bhead)( |&#160;)(?:[0-9a-f]{8}\b|[0-9a-f]{32}(?=…))")
-"""A procedure's behind its revision, and a record's head: they follow every edit of a checklist."""
+_DIGEST = re.compile(
+    r"(\br\d+|\bhead|\bdigest|\b[Ss]eed)((?: |&#160;)+)"
+    r"(?:[0-9a-f]{8}\b|[0-9a-f]{16}(?=…)|[0-9a-f]{32}(?=…))"
+)
+"""A procedure's behind its revision, a record's head, and what is made of heads: they follow every
+edit of a checklist."""
 
 
 NOW = datetime(2031, 5, 6, 12, 30, tzinfo=UTC)

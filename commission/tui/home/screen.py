@@ -49,6 +49,8 @@ class Home(OpensJobs):
                 tooltip="All calculators of the trade, by topic"),
         Binding("f4", "practice", "Practice", id="home.practice", show=False,
                 tooltip="A whole job on a virtual bike, sound or with a fault"),
+        Binding("f6", "audits", "Audits", id="home.audits", show=False,
+                tooltip="Finished jobs checked afterwards; earlier audits; overviews"),
         Binding("f7", "register", "Register", id="home.register", show=False,
                 tooltip="People, their roles and keys"),
         Binding("f8", "report", "Report", id="home.report", show=False,
@@ -213,6 +215,12 @@ class Home(OpensJobs):
 
         if self.app.bench is not None:
             self.app.push_screen(RegisterScreen(self.app.bench))
+
+    def action_audits(self) -> None:
+        from commission.tui.audit.opening import open_audits
+
+        if self.app.bench is not None:
+            open_audits(self.app)
 
     def action_practice(self) -> None:
         from commission.tui.practice.opening import open_practice

@@ -1,0 +1,1 @@
+"""The screens of audits; `opening` has the ways to them."""

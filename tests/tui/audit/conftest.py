@@ -1,0 +1,185 @@
+"""A bench with a dozen practice-made jobs: one careless, one tampered with, one opened unsigned."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import itertools
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Final
+
+import pytest
+
+from commission.job import moves
+from commission.job.entry import GENESIS, Digest, Entry
+from commission.job.plan import Plan, plan
+from commission.practice.populations import HANDS, job
+from commission.procedure import load
+from commission.record import enrolling
+from commission.record.enrolling import Wanted
+from commission.record.line import digest_of, to_line
+from commission.record.reading import read
+from commission.record.verifying import change_of
+from commission.tui.audit.kept import Audits
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from commission.procedure.load import Loaded
+    from commission.record.bench import Bench
+
+HAND: Final = {hand.name: hand for hand in HANDS}
+NAMES: Final = ("Ada Nwosu", "Dag Holm", "Eve Marsh")
+TAMPERED: Final = "20300112-BCDG"
+COPIED: Final = "20300107-BCDK"
+UNSIGNED: Final = "20310507-ZZZZ"
+SIGNED_STEPS: Final = """
+procedure: signing
+revision: 1
+title: Signing
+purpose: To sign.
+stages:
+  - id: only
+    title: The only stage
+    steps:
+      - {id: lamp, kind: confirm, title: Light the lamp}
+      - {id: release, kind: sign_off, title: Release the bike, meaning: released, role: lead}
+"""
+
+
+@functools.cache
+def shipped(slug: str) -> tuple[Loaded, Plan]:
+    path = next(path for name, _, path in load.shipped() if name == slug)
+    loaded = load.load(path)
+    assert loaded.procedure is not None
+    return loaded, plan(loaded.procedure)
+
+
+@functools.cache
+def made(
+    stream: str,
+    hand: str = "honest",
+    person: int = 0,
+    number: int = 0,
+    slug: str = "gearing-change",
+) -> tuple[Entry, ...]:
+    """Return the entries of one simulated job, its opening embedding the procedure."""
+    loaded, planned = shipped(slug)
+    entries = job(planned, HAND[hand], person, number).entries
+    assert loaded.procedure is not None
+    own = {
+        "id": loaded.procedure.procedure, "revision": loaded.procedure.revision,
+        "digest": loaded.digest, "text": loaded.text,
+    }  # fmt: skip
+    was, name = f"Person {person + 1} ({hand})", NAMES[person % len(NAMES)]
+    body = {**entries[0].body, "job": stream, "procedure": own, "practice": False}
+    body["people"] = [
+        {**one, "name": name if one["name"] == was else one["name"]} for one in body["people"]
+    ]
+    return tuple(
+        replace(each, stream=stream, by=name if each.by == was else each.by,
+                body=body if each.kind == "opened" else each.body)
+        for each in entries
+    )  # fmt: skip
+
+
+def chained(entries: Iterable[Entry]) -> list[bytes]:
+    """Return entries as the lines of a record, chained."""
+    lines: list[bytes] = []
+    prev: Digest = GENESIS
+    for seq, entry in enumerate(entries, 1):
+        lines.append(to_line(replace(entry, seq=seq, prev=prev)))
+        prev = digest_of(lines[-1])
+    return lines
+
+
+def keep(bench: Bench, lines: list[bytes], *, tamper: bool = False) -> str:
+    """Put a record into the store; tampered with, one byte of a reading is another one."""
+    found = read(lines)
+    assert found.fault is None
+    stream = found.entries[0].stream
+    change = change_of(found, digest_of(lines[-1]))
+    if tamper:
+        at = next(n for n, line in enumerate(lines) if b'"step":"chain_slack"' in line)
+        lines = [*lines[:at], lines[at].replace(b'"typed":"3', b'"typed":"2', 1), *lines[at + 1 :]]
+    bench.store.append(stream, 1, lines, change)
+    return stream
+
+
+def phrase(person: str) -> str:
+    return f"correct horse {person}"
+
+
+def enrolled(bench: Bench) -> None:
+    numbers = itertools.count()  # keys from a count and not from chance: pictures stay the same
+    bench.keys._secret = lambda: hashlib.sha256(str(next(numbers)).encode()).digest()
+    lead = None
+    for name, person, roles in (("Cleo Ek", "cleo", ["technician", "lead"]),
+                                ("Ben Ito", "ben", ["auditor"]),
+                                ("Ada Nwosu", "ada", ["technician"])):  # fmt: skip
+        enrolling.add(bench, Wanted.of(name, roles, person), phrase(person), lead)
+        bench.sitting.unlock("cleo", phrase("cleo"))
+        lead = bench.sitting.signer("cleo")
+    bench.sitting.lock()
+
+
+def signed_job(bench: Bench) -> str:
+    """Do a short job that a lead releases with her signature."""
+    people = {"cleo": ("technician", "lead")}
+    with bench.start(load.loads(SIGNED_STEPS), {"frame": "OFR-77"}, people, "cleo") as session:
+        for step in ("lamp", "release"):
+            asked = moves.asking(session.state, step, session.now()).asks[0]
+            bench.sitting.unlock("cleo", phrase("cleo"))
+            given = {asked.name: "done"}
+            session.record(moves.submit(session.state, step, given, "Cleo Ek", session.now()))
+        bench.sitting.lock()
+        return session.job
+
+
+@pytest.fixture
+def add_job() -> Callable[..., str]:
+    """Put one more made job into a bench; `body` replaces parts of its opening."""
+
+    def add(bench: Bench, stream: str, hand: str = "honest", slug: str = "gearing-change",
+            **body: Any) -> str:  # fmt: skip
+        entries = made(stream, hand, slug=slug)
+        opening = replace(entries[0], body={**entries[0].body, **body})
+        return keep(bench, chained([opening, *entries[1:]]))
+
+    return add
+
+
+@pytest.fixture
+def dozen(bench: Bench) -> Bench:
+    """Twelve jobs of 2030, then people who are registered, a signed job and one that is not."""
+    for number in range(4):
+        for person, letter in ((0, "F"), (1, "G")):
+            stream = f"203001{7 + 5 * number if number < 2 else 7 + number:02d}-BCD{letter}"
+            lines = chained(made(stream, "honest", person, number))
+            keep(bench, lines, tamper=stream == TAMPERED)
+    keep(bench, chained(made(COPIED, "copies", 2, 0)))
+    keep(bench, chained(made("20300111-BCDH", "hurries", 1, 7, "make-safe")))
+    enrolled(bench)
+    signed_job(bench)
+    late = [
+        replace(each, at=each.at.replace("2030-01-16", "2031-05-07"))
+        for each in made(UNSIGNED, "honest", 0, 9)
+    ]
+    keep(bench, chained(late))
+    return bench
+
+
+@pytest.fixture
+def open_audits(until: Any) -> Callable[..., Any]:
+    """Go from Home to the audits, and wait until they are read."""
+
+    async def opened(pilot: Any) -> Any:
+        await until(pilot, lambda: pilot.app.bench is not None, "the bench")
+        await pilot.press("f6")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Audits), "the audits")
+        screen = pilot.app.screen
+        said = screen.query_one("#said")
+        await until(pilot, lambda: screen._lines or "F2 begins" in str(said.render()), "the list")
+        return screen
+
+    return opened
