@@ -10,12 +10,14 @@ import pytest
 from commission.job import moves
 from commission.job.accuracy import parse_ranges
 from commission.procedure import load
+from commission.record.bench import Bench
 from commission.record.verifying import examine_stream, rebuild
 from commission.register import instrument_moves
 from commission.register.instrument_moves import Wanted
 
 if TYPE_CHECKING:
-    from commission.record.bench import Bench
+    from collections.abc import Iterator
+
     from commission.record.session import Session
 
 TEXT = """
@@ -89,24 +91,34 @@ def garage(work: Any, bench: Bench, loaded: Any) -> Garage:
     return Garage(work, bench, loaded)
 
 
-def test_like_bikes_are_of_the_same_model_or_have_the_same_controller(garage: Garage) -> None:
-    garage.read("F1", "50.1", "Mule")
-    garage.read("F2", "50200 mV", " MULE ")  # in another unit, written otherwise
-    garage.read("F3", "70.0", "Goat")
-    garage.read("F4", "50.4", "Goat", controller="kind seven")
-    garage.read("F5", "50.5", "", sheet="Kind  Seven")
-    assert garage.like("F9", "mule")["value"].values == pytest.approx((50.2, 50.1))
-    both = garage.like("F9", "mule", controller="kind seven")["value"].values
+@pytest.fixture(params=["file", "server"])
+def anywhere(request: pytest.FixtureRequest, work: Any, loaded: Any) -> Iterator[Garage]:
+    """A bench on a file, and one on a shared server."""
+    place = work.path
+    if request.param == "server":
+        place = request.getfixturevalue("server").database()
+    with Bench.open(place, "bench-1", clocks=work.hands.clocks()) as opened:
+        yield Garage(work, opened, loaded)
+
+
+def test_like_bikes_are_of_the_same_model_or_have_the_same_controller(anywhere: Garage) -> None:
+    anywhere.read("F1", "50.1", "Mule")
+    anywhere.read("F2", "50200 mV", " MULE ")  # in another unit, written otherwise
+    anywhere.read("F3", "70.0", "Goat")
+    anywhere.read("F4", "50.4", "Goat", controller="kind seven")
+    anywhere.read("F5", "50.5", "", sheet="Kind  Seven")
+    assert anywhere.like("F9", "mule")["value"].values == pytest.approx((50.2, 50.1))
+    both = anywhere.like("F9", "mule", controller="kind seven")["value"].values
     assert both == pytest.approx((50.5, 50.4, 50.2, 50.1))
-    assert garage.like("F9", "") == {}
+    assert anywhere.like("F9", "") == {}
 
 
-def test_each_bike_counts_once_and_this_one_apart(garage: Garage) -> None:
-    garage.read("F1", "48.0")
-    garage.read("F1", "50.1")
-    garage.read("f2", "50.2")
-    garage.read("F9", "49.0")
-    like = garage.like("f9")["value"]
+def test_each_bike_counts_once_and_this_one_apart(anywhere: Garage) -> None:
+    anywhere.read("F1", "48.0")
+    anywhere.read("F1", "50.1")
+    anywhere.read("f2", "50.2")
+    anywhere.read("F9", "49.0")
+    like = anywhere.like("f9")["value"]
     assert like.values == (50.2, 50.1)
     assert like.earlier.value == 49.0
 
@@ -121,28 +133,28 @@ def test_practice_and_what_was_corrected_do_not_count(garage: Garage) -> None:
     assert garage.like("F9")["value"].values == (50.2,)
 
 
-def test_a_series_is_its_mean_and_a_sweep_is_compared_point_by_point(garage: Garage) -> None:
-    with garage.start("F1") as session:
-        garage.submit(session, "pack", value="50")
+def test_a_series_is_its_mean_and_a_sweep_is_compared_point_by_point(anywhere: Garage) -> None:
+    with anywhere.start("F1") as session:
+        anywhere.submit(session, "pack", value="50")
         for angle in ("359", "3"):
-            garage.submit(session, "angle", hall=angle)
+            anywhere.submit(session, "angle", hall=angle)
         for x, y in (("0", "0.8"), ("50", "2.5"), ("100", "4.2")):
-            garage.submit(session, "grip", x=x, y=y)
-    angle = garage.like("F9", step="angle")["hall"]
+            anywhere.submit(session, "grip", x=x, y=y)
+    angle = anywhere.like("F9", step="angle")["hall"]
     assert angle.circular
     assert angle.values[0] == pytest.approx(0.017453292519943295)  # one degree
-    points = garage.like("F9", step="grip")
+    points = anywhere.like("F9", step="grip")
     assert {name: one.values for name, one in points.items()} == {
         "y-1": (0.8,), "y-2": (2.5,), "y-3": (4.2,),
     }  # fmt: skip
 
 
-def test_hostile_names_are_only_compared(garage: Garage) -> None:
+def test_hostile_names_are_only_compared(anywhere: Garage) -> None:
     model = "x'; DROP TABLE standing; --\x1b[2J%_"
-    garage.read("F1", "50.1", model)
-    garage.read("F2", "50.2", "anything")
-    assert garage.like("F9", model)["value"].values == (50.1,)
-    assert garage.like("%", "%") == {}
+    anywhere.read("F1", "50.1", model)
+    anywhere.read("F2", "50.2", "anything")
+    assert anywhere.like("F9", model)["value"].values == (50.1,)
+    assert anywhere.like("%", "%") == {}
 
 
 def test_the_instrument_last_read_with_here_comes_first(garage: Garage, work: Any) -> None:
@@ -174,31 +186,31 @@ def test_an_instrument_is_offered_as_it_stands_then(garage: Garage) -> None:
     assert [one.state for one in late] == ["overdue", "not registered"]
 
 
-def test_the_last_visit_is_the_last_job_that_ended(garage: Garage) -> None:
-    with garage.start("F1") as open_one:
+def test_the_last_visit_is_the_last_job_that_ended(anywhere: Garage) -> None:
+    with anywhere.start("F1") as open_one:
         assert open_one.workshop.last_visit(open_one.state) is None
     last = ""
     for outcome in ("first", "second"):
-        with garage.start(" f1 ") as session:
+        with anywhere.start(" f1 ") as session:
             session.record((moves.abandon(session.state, f"{outcome} outcome", "Ada"),))
             last = session.job
-    with garage.start("F1") as session:
+    with anywhere.start("F1") as session:
         visit = session.workshop.last_visit(session.state)
     assert visit is not None
     assert (visit.job, visit.title) == (last, "Readings to compare")
     assert visit.state.outcome
-    with garage.start("F2") as session:
+    with anywhere.start("F2") as session:
         assert session.workshop.last_visit(session.state) is None
 
 
-def test_what_stands_can_be_made_again_from_the_lines(garage: Garage) -> None:
-    job = garage.read("F1", "50.1")
-    before = garage.bench.store.change_of(job)
+def test_what_stands_can_be_made_again_from_the_lines(anywhere: Garage) -> None:
+    job = anywhere.read("F1", "50.1")
+    before = anywhere.bench.store.change_of(job)
     assert before is not None
     assert before.standing
-    rebuild(garage.bench.store)
-    assert garage.bench.store.change_of(job) == before
-    assert examine_stream(garage.bench.store, job).fault is None
+    rebuild(anywhere.bench.store)
+    assert anywhere.bench.store.change_of(job) == before
+    assert examine_stream(anywhere.bench.store, job).fault is None
 
 
 def test_a_store_from_before_gets_the_tables_and_rebuild_fills_them(
