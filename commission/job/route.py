@@ -56,9 +56,9 @@ class RouteLine:
 
 def route(state: JobState) -> tuple[RouteLine, ...]:
     """Return every step in order, remedy steps (also those not needed) before their own step."""
-    numbers = _numbers(state)
+    number = numbers(state)
     return tuple(
-        _line(state, planned, numbers[planned.id], state.steps[planned.id])
+        _line(state, planned, number[planned.id], state.steps[planned.id])
         for planned in state.plan.steps
     )
 
@@ -124,18 +124,18 @@ def _depth(state: JobState, planned: PlannedStep) -> int:
     return 0 if parent is None else 1 + _depth(state, state.plan.planned(parent))
 
 
-def _numbers(state: JobState) -> dict[str, str]:
+def numbers(state: JobState) -> dict[str, str]:
     """Return each step's number; steps of the procedure itself count on, remedies hang on them."""
-    numbers: dict[str, str] = {}
+    found: dict[str, str] = {}
     counted = 0
     for planned in state.plan.steps:
         if planned.remedy_of is None:
             counted += 1
-            _number(state, planned.id, str(counted), numbers)
-    return numbers
+            _number(state, planned.id, str(counted), found)
+    return found
 
 
-def _number(state: JobState, step: str, number: str, numbers: dict[str, str]) -> None:
-    numbers[step] = number
+def _number(state: JobState, step: str, number: str, found: dict[str, str]) -> None:
+    found[step] = number
     for place, remedy in enumerate(state.plan.remedies.get(step, ()), 1):
-        _number(state, remedy, f"{number}.{place}", numbers)
+        _number(state, remedy, f"{number}.{place}", found)

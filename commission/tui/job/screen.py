@@ -15,7 +15,7 @@ from textual.message import Message
 
 from commission.errors import StoreError
 from commission.job import moves
-from commission.job.route import route
+from commission.job.route import numbers, route
 from commission.job.witnessing import kept_from_witness
 from commission.tui.job import dialogs
 from commission.tui.job.area import Area
@@ -200,10 +200,17 @@ class JobScreen(Readings, Lookups):
         count = _TAIL_TALL if self.size.height >= _TALL else _TAIL_SHORT
         kept = kept_from_witness(state)
         self._tail.show_entries(self.session.recent(count), self.titles, kept_from=kept)
-        open_line = next((line for line in route(state) if line.is_open), None)
-        self._status.show_state(state, "" if open_line is None else open_line.number)
-        self._route.show(state, "" if self.mode.planned is None else self.mode.planned.id)
+        due = moves.open_step(state)
+        self._status.show_state(
+            state, "" if due is None or state.outcome else numbers(state)[due.id]
+        )
+        if self.has_class("-with-route") or self.has_class("-over"):
+            self._show_route()
         self.refresh_bindings()
+
+    def _show_route(self) -> None:
+        at = "" if self.mode.planned is None else self.mode.planned.id
+        self._route.show(self.session.state, at)
 
     def _is_meant(self, event: Message) -> bool:
         """Return whether what was given was given to the card that is shown, not to one before."""
@@ -301,6 +308,7 @@ class JobScreen(Readings, Lookups):
             self.area.focus_entry()
         else:
             self.set_class(self.size.width < self.ROUTE_FROM, "-over")
+            self._show_route()
             self._route.focus_list()
 
     def action_why(self) -> None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from commission.job.closeness import shown
-from commission.job.route import route
+from commission.job.route import numbers
 from commission.job.state import Status
 from commission.job.witnessing import KEPT, kept_from_witness
 
@@ -43,12 +43,12 @@ class Told:
 
 def heading(state: JobState, planned: PlannedStep, asking: Asking | None = None) -> str:
     """Return where the step stands: `Make safe · step 12 of 78 · measure`."""
-    numbers = {line.step: line.number for line in route(state)}
+    number = numbers(state)
     last = sum(1 for one in state.plan.steps if one.remedy_of is None)
-    words = [planned.stage_title, f"step {numbers[planned.id]} of {last}"]
+    words = [planned.stage_title, f"step {number[planned.id]} of {last}"]
     words.append(KIND_WORDS[planned.step.kind])
     if planned.remedy_of is not None:
-        words.append(f"remedy for step {numbers[planned.remedy_of]}")
+        words.append(f"remedy for step {number[planned.remedy_of]}")
     stands = state.steps[planned.id]
     if stands.attempt > 1 and stands.is_open:
         words.append(f"attempt {stands.attempt}")
