@@ -147,10 +147,8 @@ def place_words(found: LikeBikes, value: float, shown: Shown) -> tuple[str, bool
     if place.is_far and math.isinf(place.score):
         return f"LOOK AGAIN: all {found.count} others read {shown.text(found.median)}.", True
     if place.is_far:
-        return (
-            f"LOOK AGAIN: {abs(place.score):.1f} spreads {side} the median of like bikes.",
-            True,
-        )
+        far = f"{abs(place.score):.1f} spreads {side}"
+        return f"LOOK AGAIN: {far} the median of like bikes, {shown.text(found.median)}.", True
     if found.count < FEWEST:
         return "", False
     if math.isinf(place.score) or abs(place.score) < 0.05:  # noqa: PLR2004  shown as 0.0

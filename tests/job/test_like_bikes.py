@@ -94,7 +94,7 @@ def test_it_is_said_in_the_unit_of_the_step() -> None:
         "this bike on 2026-03-04: 50.00 degC"
     )
     assert place_words(like, 333.15, Shown("degC")) == (
-        "LOOK AGAIN: 7.9 spreads above the median of like bikes.", True,
+        "LOOK AGAIN: 7.9 spreads above the median of like bikes, 42.50 degC.", True,
     )  # fmt: skip
     assert place_words(like, 315.15, Shown("degC")) == (
         "0.2 spreads below the median; above 2 of 6.", False,

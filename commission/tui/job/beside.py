@@ -61,8 +61,8 @@ class Beside(Vertical):
 
     def compose(self) -> ComposeResult:
         yield self._instrument
-        yield self._like
         yield self._place
+        yield self._like
 
     def show_for(self, ask: Ask, typed: str, value: float | None) -> None:
         """Show what is known beside `ask`, in which `typed` stands, understood as `value`."""
@@ -75,8 +75,10 @@ class Beside(Vertical):
             return
         self._say(self._like, f"{words(like, shown)}.")
         said, is_far = ("", False) if value is None else place_words(like, value, shown)
-        # A blank line keeps its place, so that nothing moves under the eyes while typing.
-        self._say(self._place, said or " ", "bold $text-warning" if is_far else "")
+        # A blank line keeps its place, so that nothing moves under the eyes while typing; where
+        # there is no room, what is said first is seen.
+        blank = "" if self.screen.has_class("-short") else " "
+        self._say(self._place, said or blank, "bold $text-warning" if is_far else "")
 
     @staticmethod
     def _say(line: Plain, text: str, style: str = "") -> None:
