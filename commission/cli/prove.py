@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import sys
+from pathlib import Path  # noqa: TC003  typer reads it at run time
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -54,17 +55,34 @@ def prove(  # noqa: PLR0913, PLR0917  typer makes one option of each
     screen: Annotated[
         bool, typer.Option("--screen", help="The result as a table to walk.")
     ] = False,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE",
+            show_default=False,
+            help="Write it as a page, too: .html, .pdf, .csv or .json.",
+        ),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
     """Try a procedure on virtual bikes with one fault after another.
 
     Exit 0: every fault that a bench can find is caught in time and no sound bike is stopped;
     1: not so; 2: it could not be tried.
     """  # fmt: skip
+    if output is not None:
+        from commission.report.render.formats import check_place
+
+        check_place(output, force=force)  # refused before the work, not after it
     try:
         matrix = _proved(procedure, faults, seeds, sound, pilots, jobs)
     except KeyboardInterrupt:
         print("\nInterrupted; no result.", file=sys.stderr)
         raise typer.Exit(Exit.INTERRUPTED) from None
+    if output is not None:
+        _write(matrix, output, force=force)
     if as_json:
         print(json.dumps(matrix.to_json(), ensure_ascii=False, indent=1))
     elif screen and sys.stdout.isatty() and sys.stdin.isatty():
@@ -78,6 +96,16 @@ def prove(  # noqa: PLR0913, PLR0917  typer makes one option of each
         for line in lines(matrix, max(60, min(width, 120))):
             print(safe_text(line))
     raise typer.Exit(Exit.NOT_GOOD if matrix.shortfalls else Exit.DONE)
+
+
+def _write(matrix: Matrix, output: Path, *, force: bool) -> None:
+    from commission.practice.trials_sheet import sheet
+    from commission.report.render.formats import write
+
+    document = sheet(matrix)
+    size = write(document, output, force=force)
+    said = f"{output}: {document.kind} of {document.stream}, {size} bytes."
+    print(safe_text(said), file=sys.stderr)
 
 
 def _proved(

@@ -1,15 +1,20 @@
-"""`commission report`: a job's record as a sheet of paper or as data."""
+"""`commission report`: the record of a job or an audit as a sheet of paper or as data."""
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path  # noqa: TC003  typer reads it at run time
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
+from commission.errors import RefusedError
 from commission.safe_text import safe_text
+
+if TYPE_CHECKING:
+    from commission.record.bench import Bench
+    from commission.report.document import Document
 
 
 def register(app: typer.Typer) -> None:
@@ -18,7 +23,10 @@ def register(app: typer.Typer) -> None:
 
 
 def report(
-    job: Annotated[str, typer.Argument(help="The job's id, as `commission jobs` lists it.")],
+    job: Annotated[
+        str,
+        typer.Argument(help="The id of a job, as `commission jobs` lists it, or of an audit."),
+    ],
     output: Annotated[
         Path,
         typer.Option("--output", "-o", help="The file to write: .html, .pdf, .csv or .json."),
@@ -36,19 +44,30 @@ def report(
     store: StoreOption = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
-    """Write a job's record as a sheet or as data; the same record gives the same bytes."""
+    """Write a record as a sheet or as data; the same record gives the same bytes."""
     from commission.record.bench import Bench
-    from commission.report.kinds import document_of, kind_of
     from commission.report.render.formats import format_of, paper_of, write
-    from commission.report.subject import subject_of
 
     format_of(output)
     sheet = paper_of(paper)
     with Bench.open(store, create=False) as bench:
-        subject = subject_of(bench, job)
-    chosen = kind_of(kind, subject)
-    document = document_of(chosen, subject)
+        document = _document(bench, job, kind)
     size = write(document, output, force=force, paper=sheet)
     standing = f" {document.standing}." if document.standing else ""
-    said = f"{output}: {chosen.name} of {job}, {size} bytes; head {subject.head}.{standing}"
+    said = f"{output}: {document.kind} of {job}, {size} bytes; head {document.head}.{standing}"
     print(safe_text(said), file=sys.stderr)
+
+
+def _document(bench: Bench, name: str, kind: str | None) -> Document:
+    from commission.audit.book import AUDIT_ID
+    from commission.report.kinds import document_of, kind_of
+    from commission.report.subject import subject_of
+
+    if AUDIT_ID.fullmatch(name):
+        from commission.audit.sheet import KIND, sheet
+
+        if kind not in (None, KIND):
+            raise RefusedError(f"An audit has no sheet called {kind[:60]!r}.", "Leave out --kind.")
+        return sheet(bench, name)
+    subject = subject_of(bench, name)
+    return document_of(kind_of(kind, subject), subject)

@@ -131,6 +131,10 @@ class Document:
     """Whether it is about practice; then each page says so."""
     standing: str = ""
     """How the work stands, in words; said on each page where it is not finished."""
+    ended: str = "released"
+    """How it stands where `standing` says nothing, for data formats."""
+    source: str = ""
+    """What it was made from, in words, where that is no record: `12 trials`."""
     banner: str = field(init=False)
     """What each page says first; empty where there is nothing to warn of."""
 

@@ -52,6 +52,19 @@ def test_json_is_alone_on_standard_output() -> None:
     assert [trial["outcome"] for trial in made["sound"]] == ["sound", "sound"]
 
 
+def test_a_page_is_written_beside_the_table_and_refused_before_the_work(tmp_path: Path) -> None:
+    page = tmp_path / "trials.html"
+    done = prove("quick-persistence", "--faults", "throttle-shorted", "-o", str(page), *SMALL)
+    assert done.returncode == 0, done.stderr
+    assert "Proved against 1 fault" in done.stdout
+    assert page.read_text("utf-8").startswith("<!DOCTYPE html>")
+    for place, said in ((page, "there already"), (tmp_path / "x.doc", "Use .html"),
+                        (tmp_path / "no" / "t.pdf", "no folder")):  # fmt: skip
+        refused = prove("quick-persistence", "-o", str(place))
+        assert (refused.returncode, refused.stdout) == (2, "")
+        assert said in refused.stderr
+
+
 def test_what_cannot_be_tried_is_said_in_one_sentence_and_exits_2(tmp_path: Path) -> None:
     unknown = prove("controller-exchange", "--faults", "lever-stick", *SMALL)
     assert (unknown.returncode, unknown.stdout) == (2, "")

@@ -34,7 +34,7 @@ def to_json(document: Document) -> bytes:
         "kind": document.kind,
         "about": document.about,
         "practice": document.practice,
-        "standing": document.standing or "released",
+        "standing": document.standing or document.ended,
         "job": document.stream,
         "entries": document.entries,
         "head": document.head,

@@ -67,6 +67,19 @@ def render(document: Document, form: Format, paper: Paper = "a4") -> bytes:
     return to_json(document)
 
 
+def check_place(path: Path, *, force: bool) -> None:
+    """Refuse a file that could not be written, before long work is done for it.
+
+    Raises:
+        RefusedError: the name's ending is no format, or it cannot be there.
+    """
+    format_of(path)
+    if path.exists() and not force:
+        raise RefusedError(f"{path} is there already.", "--force replaces it.")
+    if not path.parent.is_dir():
+        raise RefusedError(f"{path} cannot be written: there is no folder {path.parent}.")
+
+
 def write(document: Document, path: Path, *, force: bool = False, paper: Paper = "a4") -> int:
     """Write a document to a file, whole or not at all; return how many bytes.
 

@@ -104,6 +104,8 @@ def to_html(document: Document) -> bytes:
 
 def end_words(document: Document) -> str:
     """Return what stands at the visible end of every sheet."""
+    if document.source:
+        return f"End of the {document.kind} of {document.stream}, made from {document.source}."
     return (
         f"End of the {document.kind} of {document.stream}, made from its first {document.entries}"
         f" entries ({moment(document.until)})."

@@ -44,8 +44,9 @@ def cell(text: str) -> str:
 
 
 def _head(document: Document) -> list[str]:
+    made_from = document.source or f"{document.entries} entries"
     words = [
         f"{document.title}: {document.about}",
-        f"job {document.stream}; {document.entries} entries; head {document.head}",
+        f"{document.stream}; {made_from}; head {document.head}",
     ]
     return [document.banner, *words] if document.banner else words

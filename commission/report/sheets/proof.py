@@ -7,12 +7,17 @@ from typing import TYPE_CHECKING
 from commission.report.document import Block, Heading, Paragraph, Points, Proof
 
 if TYPE_CHECKING:
+    from commission.job.entry import Digest
     from commission.report.subject import Subject
 
 
 def blocks(subject: Subject) -> list[Block]:
-    """Return the head digest and how to verify a record against it."""
-    job = subject.opened.job
+    """Return the head digest and how to verify a job's record against it."""
+    return of_record(subject.opened.job, len(subject.entries), subject.head, "job.jsonl")
+
+
+def of_record(stream: str, entries: int, head: Digest, file: str) -> list[Block]:
+    """Return the head digest of any record, and how to verify it when exported as `file`."""
     return [
         Heading("How the record can be verified"),
         Paragraph(
@@ -22,16 +27,16 @@ def blocks(subject: Subject) -> list[Block]:
         ),
         Points(
             (
-                f"Ask the workshop for the exported record: commission export {job} -o job.jsonl",
-                "With the program: commission verify job.jsonl --head DIGEST",
+                f"Ask the workshop for the exported record: commission export {stream} -o {file}",
+                f"With the program: commission verify {file} --head DIGEST",
                 (
                     "Without it, the newest line's digest must be the one below:"
-                    " tail -n 1 job.jsonl | tr -d '\\n' | sha256sum"
+                    f" tail -n 1 {file} | tr -d '\\n' | sha256sum"
                     " (the README has the few lines of shell that check the whole chain, and the"
                     " signatures with openssl)."
                 ),
             ),
             ordered=True,
         ),
-        Proof(job, len(subject.entries), subject.head),
+        Proof(stream, entries, head),
     ]
