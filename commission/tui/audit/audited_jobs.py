@@ -31,7 +31,7 @@ class AuditedJobs(ListScreen):
         faults = Counter(one.job for one in state.findings.values() if not one.is_sign)
         signs = Counter(one.job for one in state.findings.values() if one.is_sign)
         super().__init__(
-            f"{len(jobs)} jobs audited",
+            f"{len(jobs)} {'job' if len(jobs) == 1 else 'jobs'} audited",
             ("job", "entries", "faults", "signs", ""),
             [
                 (one["job"], str(one["entries"]), str(faults[one["job"]] or "-"),

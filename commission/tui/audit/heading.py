@@ -10,6 +10,13 @@ if TYPE_CHECKING:
     from commission.audit.state import AuditState
 
 
+def title(state: AuditState) -> tuple[str, str]:
+    """Return which audit it is, and how it stands."""
+    opened = state.opened
+    left = "" if opened is None else f"{opened.audit}   {opened.purpose}   by {opened.auditor}"
+    return left, stands(state)
+
+
 def stands(state: AuditState) -> str:
     """Return how an audit stands: open, or closed and so only to be read."""
     if state.closed is None:
@@ -23,7 +30,8 @@ def of_what(state: AuditState) -> str:
     if opened is None:
         return ""
     population, sample = opened.body["population"], opened.body["sample"]
-    of = f"{len(opened.jobs)} of {population['jobs']} jobs"
+    word = "job" if population["jobs"] == 1 else "jobs"
+    of = f"{len(opened.jobs)} of {population['jobs']} {word}"
     text = f"{of}, digest {population['digest'][:16]}…"
     if sample is not None:
         text += f", {sample['plan']}, seed {sample['seed'][:16]}…: {sample['says']}"

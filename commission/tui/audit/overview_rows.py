@@ -131,11 +131,11 @@ def _instruments(register: Register | None, day: str) -> View:
 def _people(found: Overview) -> View:
     by_name = sorted(found.technicians.values(), key=lambda one: one.name)
     return View(
-        "People", ("Name", "Jobs", "Released", "Answers", "Failed", "Corrected", "Which jobs"),
-        tuple((one.name, str(one.jobs), str(one.released), str(one.answers), str(one.failures),
+        "People", ("Name", "Jobs", "Released", "Failed", "Corrected", "Which jobs"),
+        tuple((one.name, str(one.jobs), str(one.released), _of(one.failures, one.answers),
                str(one.corrections), _kinds(one.procedures.most_common())) for one in by_name),
-        "By name. Who does the difficult bikes meets more failures, and finds more: these numbers"
-        " compare nobody.",
+        "By name; failed: of all answers. Who does the difficult bikes meets more failures, and"
+        " finds more: these numbers compare nobody.",
         "Nobody has made an entry.",
     )  # fmt: skip
 

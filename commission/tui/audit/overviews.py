@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from rich.text import Text
 from textual import on, work
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import DataTable
@@ -20,7 +21,7 @@ from commission.errors import CommissionError, RefusedError
 from commission.safe_text import safe_text
 from commission.tui.audit.overview_rows import View, views
 from commission.tui.home.lines import fit
-from commission.tui.widgets import KeyBar, Plain, TitleBar
+from commission.tui.widgets import KeyBar, Plain, TitleBar, plain
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -54,11 +55,11 @@ class Overviews(Screen[None]):
     ]  # fmt: skip
     DEFAULT_CSS = """
     Overviews {
-        #names { height: auto; max-height: 2; margin: 1 2 0 2; }
-        #says { height: auto; max-height: 2; margin: 0 2; color: $text-muted; }
-        DataTable { height: 1fr; margin: 1 1 0 1; background: $background;
-                    scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1; }
-        #detail { height: 5; padding: 0 2; border-top: hkey $line; }
+        #names { height: auto; max-height: 3; padding: 1 1 0 1; color: $text-muted; }
+        #says { height: auto; max-height: 2; padding: 0 1; }
+        DataTable { height: 1fr; margin: 1 0 0 0; background: $background; overflow-x: hidden;
+                    background-tint: transparent; scrollbar-size-vertical: 1; }
+        #detail { height: 5; padding: 0 1; border-top: hkey $line; }
     }
     """
     app: CommissionApp
@@ -165,8 +166,11 @@ class Overviews(Screen[None]):
     def _show_view(self) -> None:
         view = self._views[self._at]
         self.query_one(TitleBar).set_ends("Overviews", self._jobs)
-        names = (f"[{one.name}]" if one is view else one.name for one in self._views)
-        self.query_one("#names", Plain).show("  ".join(names), "bold")
+        names = (
+            plain(f"[{one.name}]", "bold $text") if one is view else plain(one.name)
+            for one in self._views
+        )
+        self.query_one("#names", Plain).show(Content("  ").join(names))
         self.query_one("#says", Plain).show(view.says)
         self.table.clear(columns=True)
         for place, heading in enumerate(view.headings):

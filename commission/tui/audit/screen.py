@@ -99,7 +99,7 @@ class AuditScreen(Screen[None]):
         self.table.can_focus = False
 
     def compose(self) -> ComposeResult:
-        yield TitleBar("Audit")
+        yield TitleBar(*heading.title(self._state))
         yield Plain(id="of")
         yield Plain(id="found")
         yield Plain(id="kinds")
@@ -230,8 +230,7 @@ class AuditScreen(Screen[None]):
         opened = state.opened
         if opened is None:
             return
-        left = f"{opened.audit}   {opened.purpose}   by {opened.auditor}"
-        self.query_one(TitleBar).set_ends(left, heading.stands(state))
+        self.query_one(TitleBar).set_ends(*heading.title(state))
         self.query_one("#of", Plain).show(heading.of_what(state))
         self.query_one("#found", Plain).show(heading.conclusion(state) or heading.found(state))
         counted = finding_rows.counts(state)

@@ -32,9 +32,11 @@ if TYPE_CHECKING:
     from commission.record.bench import Bench
     from commission.tui.app import CommissionApp
 
-_HEADINGS: Final = (("", 2), ("No", 4), ("Time", 12), ("After", 9), ("By", 12), ("What", 0))
-_FIXED: Final = 52
-"""Columns that all but the last take, with their gaps."""
+_HEADINGS: Final = (("", 2), ("No", 4), ("Time", 8), ("After", 9), ("By", 3), ("Came of it", 10),
+                    ("Step or entry", 0))  # fmt: skip
+_WIDE: Final = 100
+"""From so many columns on names are written out."""
+_NAME: Final = 14
 
 
 class Walk(Screen[None]):
@@ -165,7 +167,7 @@ class Walk(Screen[None]):
         places = [at for at, one in enumerate(walked.entries) if one.seq in self._found]
         ahead = [at for at in places if (at > self.at if way > 0 else at < self.at)]
         if ahead:
-            self.table.move_cursor(row=ahead[0] if way > 0 else ahead[-1])
+            self._go_to(ahead[0] if way > 0 else ahead[-1])
         else:
             word = "after" if way > 0 else "before"
             self.notify(f"No finding {word} this entry.", markup=False)
@@ -223,15 +225,28 @@ class Walk(Screen[None]):
         if walked is None or not self.is_mounted:
             return
         self.table.clear(columns=True)
-        for name, width in _HEADINGS:
-            self.table.add_column(Text(name), width=width or max(12, self.app.size.width - _FIXED))
+        size = self.app.size.width
+        wide = size >= _WIDE
+        widths = [_NAME if wide and name == "By" else width for name, width in _HEADINGS]
+        rest = size - sum(widths) - 2 * len(widths) - 1  # two beside each, and the scroll bar
+        for (name, _), width in zip(_HEADINGS, widths, strict=True):
+            self.table.add_column(Text(name), width=width or max(12, rest))
         self.table.add_rows(
             [Text(safe_text(cell)) for cell in
-             walk_text.cells(walked, place, self._found, self._state)]
+             walk_text.cells(walked, place, self._found, self._state, wide=wide)]
             for place in range(len(walked.entries))
         )  # fmt: skip
-        self.table.move_cursor(row=at)
+        self._go_to(at)
         self._show_detail()
+
+    def _go_to(self, at: int) -> None:
+        """Take an entry in hand, with as much before it on the screen as after it."""
+        self.table.move_cursor(row=at, scroll=False)
+
+        def centre() -> None:
+            self.table.scroll_to(y=max(0, at - self.table.size.height // 2), animate=False)
+
+        self.call_after_refresh(centre)
 
     def _show_detail(self) -> None:
         walked = self._walked
@@ -249,5 +264,6 @@ def _signatures(walked: Walked) -> str:
     good = sum(place is not None for place in places)
     unsigned = len(places) - good
     if not places:
-        return "nothing in it is to be signed"
-    return f"{good} signatures good" + (f", {unsigned} NOT SIGNED" if unsigned else "")
+        return "nothing in it takes a signature"
+    word = "signature" if good == 1 else "signatures"
+    return f"{good} {word} good" + (f", {unsigned} NOT SIGNED" if unsigned else "")

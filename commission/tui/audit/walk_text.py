@@ -23,21 +23,29 @@ PAUSE_S: Final = 1800.0
 """From here on a gap is shown as a pause. Our own figure."""
 _DAY_S, _HOUR_S, _MINUTE_S = 86_400, 3600, 60
 _MOST_GIVEN: Final = 24
+_EVENTS: Final = {
+    "opened": "opened", "acknowledged": "caution", "corrected": "CORRECTED",
+    "not_applicable": "left out", "conceded": "CONCEDED", "instrument_conceded": "CONCEDED",
+    "clock_jump": "CLOCK", "noted": "note", "note_closed": "note done",
+}  # fmt: skip
+"""In a word, what came of an entry; another kind is its own word."""
 _BROKEN: Final = (KeyError, TypeError, AttributeError, ValueError, IndexError)
 
 
 def cells(
-    walked: Walked, at: int, found: Mapping[int, Sequence[int]], state: AuditState
+    walked: Walked, at: int, found: Mapping[int, Sequence[int]], state: AuditState, *, wide: bool
 ) -> tuple[str, ...]:
-    """Return mark, number, time, how long after the one before, who and what."""
+    """Return mark, number, time, how long after the one before, who, what came of it, and what."""
     entry = walked.entries[at]
     earlier = walked.entries[at - 1] if at else None
-    what = _said(entry, walked.titles)
-    if at >= walked.sound:
-        what = f"NOT VERIFIED  {what}"
+    is_sound = at < walked.sound
+    what = walked.titles.get(entry.step or "", "") or _said(entry, walked.titles)
+    because = str(entry.body.get("because", "")) if wide else ""
     return (
         mark(walked, at, found, state), str(entry.seq), _clock(entry, earlier),
-        "" if at == 0 else lasted(walked.gaps[at]), entry.by, what,
+        "" if at == 0 else lasted(walked.gaps[at]), entry.by if wide else _initials(entry.by),
+        _event(entry) if is_sound else "UNSOUND",
+        because if because.startswith(what) else f"{what}. {because}" if because else what,
     )  # fmt: skip
 
 
@@ -214,6 +222,23 @@ def _when(walked: Walked, at: int) -> str:
     return f"{text}, {lasted(gap)} after the one before{long}"
 
 
+def _event(entry: Entry) -> str:
+    """Return in a word what came of an entry."""
+    if entry.kind == "answered":
+        verdict = str(entry.body.get("verdict"))
+        return VERDICT_WORDS.get(verdict, verdict)
+    if entry.kind == "hold_confirmed":
+        return "confirmed" if entry.body.get("agrees") else "REFUSED"
+    if entry.kind == "part":
+        return str(entry.body.get("part")) or "piece"
+    return _EVENTS.get(entry.kind, entry.kind)
+
+
+def _initials(name: str) -> str:
+    words = name.split()
+    return "".join(word[0] for word in words[:3]) if len(words) > 1 else name[:3]
+
+
 def _said(entry: Entry, titles: Mapping[str, str]) -> str:
     try:
         return entry_said(entry, titles)
@@ -222,12 +247,12 @@ def _said(entry: Entry, titles: Mapping[str, str]) -> str:
 
 
 def _clock(entry: Entry, earlier: Entry | None) -> str:
-    """Return the time by this machine's clock; with the day where it is another than before."""
+    """Return the time by this machine's clock; the day where it is another one than before."""
     try:
         moment = datetime.fromisoformat(entry.at).astimezone()
         before = None if earlier is None else datetime.fromisoformat(earlier.at).astimezone()
     except ValueError:
         return "?"
     if before is None or before.date() != moment.date():
-        return f"{moment.day} {moment:%b %H:%M}"
+        return f"{moment.day} {moment:%b}"
     return f"{moment:%H:%M:%S}"

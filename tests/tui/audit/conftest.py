@@ -13,7 +13,11 @@ import pytest
 from commission.job import moves
 from commission.job.entry import GENESIS, Digest, Entry
 from commission.job.plan import Plan, plan
+from commission.practice import faults
+from commission.practice.desk import TECHNICIAN
+from commission.practice.physics.varied import sound_build
 from commission.practice.populations import HANDS, job
+from commission.practice.run import arriving, perform
 from commission.procedure import load
 from commission.record import enrolling
 from commission.record.enrolling import Wanted
@@ -27,6 +31,7 @@ if TYPE_CHECKING:
 
     from commission.procedure.load import Loaded
     from commission.record.bench import Bench
+    from commission.record.store import Change
 
 HAND: Final = {hand.name: hand for hand in HANDS}
 NAMES: Final = ("Ada Nwosu", "Dag Holm", "Eve Marsh")
@@ -64,20 +69,37 @@ def made(
     slug: str = "gearing-change",
 ) -> tuple[Entry, ...]:
     """Return the entries of one simulated job, its opening embedding the procedure."""
-    loaded, planned = shipped(slug)
-    entries = job(planned, HAND[hand], person, number).entries
+    was, name = f"Person {person + 1} ({hand})", NAMES[person % len(NAMES)]
+    entries = job(shipped(slug)[1], HAND[hand], person, number).entries
+    return as_kept(entries, stream, slug, {was: name})
+
+
+@functools.cache
+def met_by_a_fault(stream: str, fault: str, slug: str = "controller-exchange") -> tuple[Entry, ...]:
+    """Return the entries of one honest job on a bike with a fault."""
+    found = faults.shipped().find(fault)
+    assert found is not None
+    planned = shipped(slug)[1]
+    done = perform(planned, faults.apply(arriving(planned, sound_build(3)), found), 3)
+    return as_kept(done.entries, stream, slug, {TECHNICIAN: "Dag Holm"})
+
+
+def as_kept(
+    entries: tuple[Entry, ...], stream: str, slug: str, names: dict[str, str]
+) -> tuple[Entry, ...]:
+    """Return entries as a bench keeps them: by people of these names, the procedure embedded."""
+    loaded = shipped(slug)[0]
     assert loaded.procedure is not None
     own = {
         "id": loaded.procedure.procedure, "revision": loaded.procedure.revision,
         "digest": loaded.digest, "text": loaded.text,
     }  # fmt: skip
-    was, name = f"Person {person + 1} ({hand})", NAMES[person % len(NAMES)]
     body = {**entries[0].body, "job": stream, "procedure": own, "practice": False}
     body["people"] = [
-        {**one, "name": name if one["name"] == was else one["name"]} for one in body["people"]
+        {**one, "name": names.get(one["name"], one["name"])} for one in body["people"]
     ]
     return tuple(
-        replace(each, stream=stream, by=name if each.by == was else each.by,
+        replace(each, stream=stream, by=names.get(each.by, each.by),
                 body=body if each.kind == "opened" else each.body)
         for each in entries
     )  # fmt: skip
@@ -93,12 +115,17 @@ def chained(entries: Iterable[Entry]) -> list[bytes]:
     return lines
 
 
-def keep(bench: Bench, lines: list[bytes], *, tamper: bool = False) -> str:
-    """Put a record into the store; tampered with, one byte of a reading is another one."""
+@functools.cache
+def projected(lines: tuple[bytes, ...]) -> tuple[str, Change | None]:
+    """Return the name of a record that is whole, and what it changes in a store's lists."""
     found = read(lines)
     assert found.fault is None
-    stream = found.entries[0].stream
-    change = change_of(found, digest_of(lines[-1]))
+    return found.entries[0].stream, change_of(found, digest_of(lines[-1]))
+
+
+def keep(bench: Bench, lines: list[bytes], *, tamper: bool = False) -> str:
+    """Put a record into the store; tampered with, one byte of a reading is another one."""
+    stream, change = projected(tuple(lines))
     if tamper:
         at = next(n for n, line in enumerate(lines) if b'"step":"chain_slack"' in line)
         lines = [*lines[:at], lines[at].replace(b'"typed":"3', b'"typed":"2', 1), *lines[at + 1 :]]
@@ -141,8 +168,8 @@ def add_job() -> Callable[..., str]:
     """Put one more made job into a bench; `body` replaces parts of its opening."""
 
     def add(bench: Bench, stream: str, hand: str = "honest", slug: str = "gearing-change",
-            **body: Any) -> str:  # fmt: skip
-        entries = made(stream, hand, slug=slug)
+            fault: str = "", **body: Any) -> str:  # fmt: skip
+        entries = met_by_a_fault(stream, fault) if fault else made(stream, hand, slug=slug)
         opening = replace(entries[0], body={**entries[0].body, **body})
         return keep(bench, chained([opening, *entries[1:]]))
 

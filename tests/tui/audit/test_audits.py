@@ -355,3 +355,54 @@ async def test_text_from_records_takes_no_effect_on_the_screen(
         await until(pilot, lambda: "[red]OFR[/red]" in shown(app), "the walk")
         assert "\x1b" not in shown(app)
         assert "\u202e" not in shown(app)
+
+
+@pytest.mark.usefixtures("dozen")
+async def test_audits_are_found_from_everywhere_and_helped_by_their_bindings(
+    app_on: Any, check_all: Any, until: Any, shown: Any
+) -> None:
+    app = app_on()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await until(pilot, lambda: app.bench is not None, "the bench")
+        await pilot.press("f9")
+        await pilot.pause()
+        await type_text(pilot, "overviews")
+        assert "First-pass rates" in shown(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        await check_all(pilot)
+        await pilot.press("f1")
+        await pilot.pause()
+        text = shown(app)
+        for said in ("worst first", "Record the answer", "Close the audit with a conclusion"):
+            assert said in text
+
+
+@pytest.mark.usefixtures("dozen")
+async def test_grades_are_told_without_colour(
+    app_on: Any, check_all: Any, snapshot: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = app_on()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await check_all(pilot)
+        text = snapshot(app, "audit-findings-nocolor-80x24")
+        for word in ("!! critical", "!  major", "?  review"):
+            assert word in text
+
+
+async def test_a_damaged_register_is_said_when_an_audit_is_begun(
+    dozen: Bench, app_on: Any, choose: Any, shown: Any
+) -> None:
+    dozen.store.append("register", dozen.book.place.entry + 1, [b'{"stream":"register"}'], None)
+    dozen.book._read = None  # as another process reads it
+    app = app_on()
+    async with app.run_test(size=(80, 24)) as pilot:
+        form = await choose(pilot)
+        form.query_one("#purpose", Field).value = "Second quarter"
+        form.query_one("#auditor", Field).value = "ben"
+        await pilot.press("f2")
+        await pilot.pause()
+        assert isinstance(app.screen, Notice)
+        assert "register" in shown(app)
+    assert not AuditBook(dozen).audits()

@@ -36,7 +36,8 @@ def overviews(until: Any) -> Any:
 async def test_views_follow_one_another_and_say_how_to_read_them(
     dozen: Bench, add_job: Any, app_on: Any, overviews: Any, snapshot: Any, size: tuple[int, int]
 ) -> None:
-    add_job(dozen, "20310508-ZZZX", slug="controller-exchange")
+    add_job(dozen, "20310508-ZZZX", fault="direction-lost-when-cold")
+    add_job(dozen, "20310508-ZZZY", fault="speed-limit-not-stored")
     app = app_on()
     async with app.run_test(size=size) as pilot:
         screen = await overviews(pilot)
@@ -44,13 +45,17 @@ async def test_views_follow_one_another_and_say_how_to_read_them(
         for view in screen._views:
             await pilot.pause()
             seen.append(view.name)
-            if view.name in ("By step", "Time by stage", "People"):
+            if view.name not in ("By procedure", "Concessions", "Instruments"):
                 slug = view.name.casefold().replace(" ", "-")
                 snapshot(app, f"overview-{slug}-{size[0]}x{size[1]}")
             await pilot.press("f4")
         assert seen == ["By procedure", "By step", "Time by stage", "Failures", "Settings",
                         "Concessions", "Instruments", "People"]  # fmt: skip
         assert screen._at == 0
+        rows = {view.name: view.rows for view in screen._views}
+        reverted = {(row[1], row[2]) for row in rows["Settings"]}
+        assert {("direction of turning", "2 reverted"), ("speed limit", "1 reverted")} <= reverted
+        assert rows["Failures"]
 
 
 @pytest.mark.usefixtures("dozen")
