@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, Final, cast
 
+from commission.job.ask import Asking
 from commission.job.closeness import is_same
 from commission.job.kinds.valued import intended
 from commission.job.values import values
@@ -24,9 +25,9 @@ from commission.practice.targets import right_settings
 from commission.procedure.vocabulary import role_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
-    from commission.job.ask import Ask, Asking
+    from commission.job.ask import Ask
     from commission.job.plan import Plan, PlannedStep
     from commission.job.state import JobState
     from commission.practice.bike import Bike
@@ -120,6 +121,21 @@ class Answering:
         step = cast("Any", planned.step)
         instrument = self._kinds.get(step.instrument or "", "")
         return answer(Look(self.bike, ask.probe, ask, asking, step, instrument))
+
+    def read_again(self, planned: PlannedStep, asks: Sequence[Ask]) -> Typed:
+        """Return what a witness reads who takes the reading again, whatever the doer's habits.
+
+        Raises:
+            NoAnswerError, NothingSeenError: see `probes`.
+        """
+        self.bike.step = planned.id
+        asking = Asking(planned.id, planned.kind, "", tuple(asks))
+        given: Typed = {}
+        for ask in asks:
+            if not ask.optional:
+                self.bike.wait(READING_S)
+                given[ask.name] = self.look_again(planned, asking, ask)
+        return given
 
     def _fact(self, fact: Any, ask: Ask) -> str:  # noqa: ANN401  a fact of the procedure
         value = self.bike.build.papers.get(role_of(fact))

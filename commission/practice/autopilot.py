@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal, cast
 
 from commission.errors import RefusedError
-from commission.job import moves
+from commission.job import moves, witnessing
 from commission.job.ask import Asking
 from commission.job.failing import waits_for_concession
 from commission.job.kinds.choices import observation
@@ -150,6 +150,12 @@ class Autopilot:
         other = next((n for n, r in state.people.items() if role in r and n not in doers), "")
         if not other:
             raise NoAnswerError(f"Nobody else is a {role}.", "Name one when the job starts.")
+        if witnessing.is_independent(planned):
+            asks = witnessing.asks(state, planned.id, self.job.now())
+            given = person.read_again(planned, asks)
+            now = self.job.now()
+            self._record(moves.confirm_hold(state, planned.id, other, now=now, given=given))
+            return
         doubt = "" if self.habits is HONEST else _doubt(state, person, planned)
         draft = moves.confirm_hold(state, planned.id, other, agrees=not doubt, reason=doubt)
         self._record(draft)

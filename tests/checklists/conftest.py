@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 
-from commission.job import advance, moves
+from commission.job import advance, moves, witnessing
 from commission.job.entry import GENESIS, Clock, Draft, Entry, Instant
 from commission.job.plan import Plan, plan
 from commission.job.state import JobState, Status
@@ -152,7 +152,13 @@ class Walk:
             for name in (WITNESS, LEAD)
             if role in self.state.people[name] and name != self.stands(self.step).answer.by
         )
-        self.record([moves.confirm_hold(self.state, self.step, other)])
+        given = {}
+        if witnessing.is_independent(self.state.plan.planned(self.step)):
+            asks = witnessing.asks(self.state, self.step, self.now())
+            first = self.answers[self.step][""]
+            given = {ask.name: self._typed(ask.type, first.get(ask.name, "")) for ask in asks}
+        draft = moves.confirm_hold(self.state, self.step, other, now=self.now(), given=given)
+        self.record([draft])
 
     def answer(self) -> None:
         """Give the next piece of the open step, after its cautions and its waiting time."""

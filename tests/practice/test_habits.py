@@ -34,10 +34,18 @@ def outcome(
     return run.is_escape, run.ended.step
 
 
-def test_a_dead_brake_switch_escapes_who_only_confirms(exchange: Plan, arrived: Build) -> None:
+def test_a_dead_stand_switch_escapes_who_only_confirms(exchange: Plan, arrived: Build) -> None:
+    dead: dict[str, Change] = {"switches.stand_works": False}
+    assert outcome(exchange, arrived, HONEST, dead) == (False, "stand_seen")
+    assert outcome(exchange, arrived, CONFIRMS, dead) == (True, "")
+
+
+def test_a_witness_who_looks_for_himself_finds_the_dead_brake_switch_that_was_only_confirmed(
+    exchange: Plan, arrived: Build
+) -> None:
     dead: dict[str, Change] = {"switches.brake_works": False}
     assert outcome(exchange, arrived, HONEST, dead) == (False, "brake_seen")
-    assert outcome(exchange, arrived, CONFIRMS, dead) == (True, "")
+    assert outcome(exchange, arrived, CONFIRMS, dead) == (False, "brake_seen")
 
 
 def test_a_witness_still_sees_a_wheel_that_turns_backward(exchange: Plan, arrived: Build) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from commission.practice.altering import altered
+from commission.practice.habits import CONFIRMS, HONEST
 from commission.practice.physics.varied import demo_build, sound_build
 from commission.practice.run import arriving, perform
 from commission.practice.targets import right_settings
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
     from commission.job.plan import Plan
     from commission.practice.build import Build
+    from commission.practice.habits import Habits
 
 SLUGS = sorted(slug for slug, _, _ in load.shipped())
 
@@ -134,3 +136,24 @@ def test_a_bike_comes_to_a_job_with_right_settings_but_for_those_it_writes(
     update = arriving(plan_of("firmware-update"), build).controller.storage
     assert update.as_found["speed_limit"] == right["speed_limit"]
     assert update.factory["speed_limit"] == build.controller.storage.as_found["speed_limit"]
+
+
+@pytest.mark.parametrize("habits", [HONEST, CONFIRMS])
+def test_an_independent_witness_reads_for_himself_whatever_the_doer_does(
+    exchange: Plan, habits: Habits
+) -> None:
+    run = perform(exchange, arriving(exchange, demo_build()), habits=habits)
+    seen = {
+        entry.step: entry.body["parts"][""]["value"]
+        for entry in run.entries
+        if entry.kind == "hold_confirmed" and entry.body["mode"] == "independent"
+    }
+    assert seen == {"wheel_direction": "turns forward", "brake_seen": "drive cuts out"}
+
+
+def test_a_witness_who_sees_another_thing_fails_the_step(exchange: Plan) -> None:
+    build = altered(demo_build(), {"switches.brake_works": False})
+    run = perform(exchange, arriving(exchange, build), habits=CONFIRMS)
+    refused = [one for one in run.entries if one.kind == "hold_confirmed"][-1]
+    assert (refused.step, refused.body["agrees"]) == ("brake_seen", False)
+    assert "The witness read drive goes on, the first was drive cuts out" in refused.body["because"]

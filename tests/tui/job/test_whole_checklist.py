@@ -9,7 +9,7 @@ from typing import Any, Final
 
 import pytest
 
-from commission.job import moves
+from commission.job import moves, witnessing
 from commission.job.ledger import ledger
 from commission.job.state import Fate, Status
 from commission.procedure import yaml12
@@ -112,7 +112,13 @@ class Hands:
 
     async def hold(self, name: str) -> None:
         await self.pilot.press("enter")
-        await self.pilot.press(*name, "enter", "y", "enter", "enter")
+        planned = self.session.state.plan.planned(self.step)
+        if witnessing.is_independent(planned):
+            await self.pilot.press(*name, "enter")
+            self.app.screen.area.input.value = str(self.answers[self.step])
+            await self.pilot.press("enter", "enter")
+        else:
+            await self.pilot.press(*name, "enter", "y", "enter", "enter")
 
     def _given(self) -> dict[str, Any]:
         given = self.answers[self.step]
