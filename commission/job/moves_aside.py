@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from commission.job.state import JobState
 
 ROLES: Final[tuple[str, ...]] = get_args(Role)
+OUTCOMES: Final = ("abandoned", "handed back unfinished", "replaced by another job")
+"""How a job ends without release; each reads on after `The job is`."""
 _GRADES: Final = ("A", "B", "")
 _LONGEST_NAME: Final = 80
 
@@ -92,11 +94,13 @@ def close_note(state: JobState, seq: int, text: str, by: str) -> Draft:
     return Draft("note_closed", by, body=body)
 
 
-def abandon(state: JobState, reason: str, by: str) -> Draft:
-    """Return the draft that ends a job without release."""
+def abandon(state: JobState, reason: str, by: str, outcome: str = OUTCOMES[0]) -> Draft:
+    """Return the draft that ends a job without release, as one of `OUTCOMES`."""
     is_going_on(state)
     takes_part(state, by)
-    return Draft("closed", by, body={"outcome": "abandoned", "reason": reason_given(reason)})
+    if outcome not in OUTCOMES:
+        raise RefusedError(f"Outcome: {outcome[:40]!r} is none.", f"One of {', '.join(OUTCOMES)}.")
+    return Draft("closed", by, body={"outcome": outcome, "reason": reason_given(reason)})
 
 
 def _open(state: JobState) -> tuple[str | None, int]:

@@ -1,4 +1,4 @@
-"""By line prompts, too, an independent witness is not told the first reading."""
+"""By line prompts, too, a witness is not told the first reading, and a job can be ended."""
 
 from __future__ import annotations
 
@@ -65,3 +65,13 @@ def test_nor_is_it_told_when_the_last_steps_are_read_again(tmp_path: Path) -> No
     again = by_pipe(tmp_path, job, "Rika Holt", "read")
     assert "Recorded, and kept from the witness." in again.stdout
     assert "51.8" not in again.stdout
+
+
+def test_a_job_is_ended_without_release_after_a_second_question(tmp_path: Path) -> None:
+    job = start(tmp_path)
+    kept = by_pipe(tmp_path, job, "Rika Holt", "!end", "abandoned", "no parts", "no")
+    assert "NOT released" in kept.stdout
+    assert "Nothing was ended." in kept.stdout
+    ended = by_pipe(tmp_path, job, "Rika Holt", "!end", "abandoned", "no parts", "yes")
+    assert "The job is abandoned." in ended.stdout
+    assert ended.returncode == Exit.DONE

@@ -425,6 +425,16 @@ def test_people_join_and_a_job_is_abandoned_with_a_reason(work: Callable[..., Wo
     assert job.state.outcome == "abandoned"
 
 
+def test_a_job_ends_without_release_in_one_of_few_words(work: Callable[..., Worker]) -> None:
+    job = work(CONFIRM)
+    for outcome in ("", "released", "lost"):
+        with pytest.raises(RefusedError, match="Outcome") as caught:
+            moves.abandon(job.state, "customer took it back", "Ada", outcome)
+        assert "handed back unfinished" in caught.value.hint
+    job.tell(moves.abandon(job.state, "no parts", "Ada", "handed back unfinished"))
+    assert job.state.outcome == "handed back unfinished"
+
+
 def test_a_failed_step_says_what_comes_next(work: Callable[..., Worker]) -> None:
     job = work({**MEASURE, "on_fail": {"retry": 1, "remedy": [
         {"kind": "confirm", "id": "charge"}]}})  # fmt: skip

@@ -8,6 +8,7 @@ from commission.cli.plain import beside, signing
 from commission.cli.plain.answers import answer
 from commission.cli.plain.talk import COMMANDS, Talk
 from commission.job import ledger, moves, route
+from commission.job.moves_aside import OUTCOMES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,7 +25,7 @@ def run(name: str, session: Session, technician: str, talk: Talk) -> None:
     known: dict[str, Callable[[Session, str, Talk], None]] = {
         "why": _why, "ledger": _ledger, "route": _route, "record": _record,
         "correct": _correct, "note": _note, "cross-check": _cross_check,
-        "visit": _visit,
+        "visit": _visit, "end": _end,
     }  # fmt: skip
     if name in known:
         known[name](session, technician, talk)
@@ -77,6 +78,21 @@ def _note(session: Session, technician: str, talk: Talk) -> None:
     grade = talk.pick("Grade? (A blocks release, B may follow)", ["A", "B", "remark"])
     draft = moves.note(session.state, text, "" if grade == "remark" else grade, technician)
     session.record([draft])
+
+
+def _end(session: Session, technician: str, talk: Talk) -> None:
+    """End the job for good, without release."""
+    done, total = route.progress(session.state)
+    talk.tell(
+        f"{done} of {total} steps are settled. The job cannot be taken up again, and the bike is "
+        "NOT released: hang a tag on it that says so."
+    )
+    outcome = talk.pick("How does it end?", list(OUTCOMES))
+    reason = talk.ask_filled("Why:")
+    if not talk.agree("End it for good?"):
+        talk.tell("Nothing was ended.")
+        return
+    signing.record(session, [moves.abandon(session.state, reason, technician, outcome)], talk)
 
 
 def _correct(session: Session, technician: str, talk: Talk) -> None:

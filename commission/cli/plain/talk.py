@@ -18,7 +18,7 @@ COMMANDS = (
     "!help this list, !why reason and method, !ledger settings, !route all steps, "
     "!record last entries, !cross-check values against each other, !visit this bike's last visit, "
     "!correct an earlier step, "
-    "!note an open item, !leave for now"
+    "!note an open item, !leave for now, !end for good without release"
 )
 
 

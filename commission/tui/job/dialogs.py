@@ -13,6 +13,8 @@ from commission.errors import RefusedError
 from commission.job import moves, witnessing
 from commission.job.ask import Ask
 from commission.job.failing import on_fail
+from commission.job.moves_aside import OUTCOMES
+from commission.job.route import progress
 from commission.tui.job.told import answer_words
 
 if TYPE_CHECKING:
@@ -232,6 +234,29 @@ def close_note(session: JobSession, seq: int, technician: str) -> Dialog:
         f"Close the item of entry {seq}",
         f"{item.grade or 'remark'}: {item.text}  ({item.by})",
         (Ask("text", "How it was settled", "text"),),
+        take,
+    )
+
+
+def end_without_release(session: JobSession, technician: str) -> Dialog:
+    """Return the dialog that ends the job for good, without a release."""
+    done, total = progress(session.state)
+
+    def take(typed: dict[str, str]) -> None:
+        if typed["sure"] != "yes":
+            raise RefusedError("Nothing was ended.", "Esc or F10 goes back to the job.")
+        draft = moves.abandon(session.state, typed["reason"], technician, typed["outcome"])
+        session.record([draft])
+
+    return Dialog(
+        "End this job without release",
+        f"{done} of {total} steps are settled. The record stays; the job cannot be taken up again."
+        " The bike is NOT released: hang a tag on it that says so.",
+        (
+            Ask("outcome", "How it ends", "choice", choices=OUTCOMES),
+            Ask("reason", "Why", "text"),
+            Ask("sure", "End it for good? yes or no", "yes_no"),
+        ),
         take,
     )
 

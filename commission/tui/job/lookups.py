@@ -34,6 +34,9 @@ class Lookups(Desk):
                 tooltip="Correct the answer of the step that is shown, with a reason"),
         Binding("f11", "report", "Report", id="job.report", show=False,
                 tooltip="Write this job's state sheet, record or settings to a file"),
+        Binding("shift+f10,f22", "end_job", "End", id="job.end", show=False,
+                key_display="Shift+F10",
+                tooltip="End the job for good without releasing the bike, with a reason"),
         Binding("f10", "leave", "Leave", id="job.leave",
                 tooltip="Leave the job; it can be taken up again at this step"),
     ]  # fmt: skip
@@ -90,6 +93,8 @@ class Lookups(Desk):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         del parameters
+        if action == "end_job":
+            return not self.session.state.outcome
         return action != "correct" or self._has_answer()
 
     def _has_answer(self) -> bool:
@@ -98,6 +103,9 @@ class Lookups(Desk):
         except RuntimeError:
             return False
         return planned is not None and self.session.state.steps[planned.id].answer is not None
+
+    def action_end_job(self) -> None:
+        self.ask(dialogs.end_without_release(self.session, self.technician))
 
     def action_leave(self) -> None:
         if not self.area.typed:

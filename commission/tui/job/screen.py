@@ -329,6 +329,9 @@ class JobScreen(Readings, Lookups):
             Command("Cross-checks", self.action_cross_checks, "what no single field shows"),
             Command("Last visit", self.action_last_visit, "this bike as left then and found now"),
         ]
+        if not self.session.state.outcome:
+            said = "ends the job for good, with a reason"
+            looks.append(Command("End without release", self.action_end_job, said))
         return looks + [
             Command(f"{line.number} {line.title}", partial(self.go_to, line.step), line.word)
             for line in route(self.session.state)

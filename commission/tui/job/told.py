@@ -161,6 +161,8 @@ def entry_said(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") 
             said = f"note {grade}: {body.get('text', '')}"
         case "joined":
             said = f"{body.get('name', '')} joined as {', '.join(body.get('roles', ()))}"
+        case "closed":
+            said = f"{said}, {body.get('outcome', '')}: {body.get('reason', '')}"
         case "resumed" | "conceded" | "hold_confirmed":
             said = f"{what}: {said} {body.get('reason', '')}".rstrip()
         case _ if what:
