@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from commission.errors import IllegalEntryError
 from commission.job import release
-from commission.job.instrument import cited_in, leave_for, overdue_rule
+from commission.job.instrument import CITED, leave_for, overdue_rule
 from commission.job.state import Concession
 
 if TYPE_CHECKING:
@@ -42,12 +42,16 @@ def check(job: Working, entry: Entry, piece: Mapping[str, Given]) -> None:
 
     Corrections are not asked: they carry what was cited when the reading was taken.
     """
-    for cited in cited_in(piece):
-        if cited["state"] == "good":
-            continue
-        rule = overdue_rule(job, entry.step or "")
-        named = f"{cited['id'] or 'The instrument'} ({cited['state']})"
-        if rule == "stop":
-            raise IllegalEntryError(f"{named} is not to be read with at step {entry.step}.")
-        if rule == "concession" and leave_for(job, cited["id"], entry.at[:10]) is None:
-            raise IllegalEntryError(f"{named} is read with at step {entry.step} without leave.")
+    # Each reading of each replayed entry passes here: no generator, no call where none is cited.
+    for given in piece.values():
+        if type(given) is dict and CITED in given and given[CITED]["state"] != "good":
+            _check_leave(job, entry, given[CITED])
+
+
+def _check_leave(job: Working, entry: Entry, cited: Mapping[str, Any]) -> None:
+    rule = overdue_rule(job, entry.step or "")
+    named = f"{cited['id'] or 'The instrument'} ({cited['state']})"
+    if rule == "stop":
+        raise IllegalEntryError(f"{named} is not to be read with at step {entry.step}.")
+    if rule == "concession" and leave_for(job, cited["id"], entry.at[:10]) is None:
+        raise IllegalEntryError(f"{named} is read with at step {entry.step} without leave.")
