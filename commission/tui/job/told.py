@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from commission.job.closeness import shown
 from commission.job.route import numbers
@@ -144,16 +144,9 @@ def entry_said(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") 
     body = entry.body
     match entry.kind:
         case "answered" | "corrected":
-            verdict = VERDICT_WORDS.get(str(body.get("verdict")), "")
-            said = f"{what}: {verdict}. {body.get('because', '')}"
-            if entry.kind == "corrected":
-                said = f"{what} CORRECTED ({body.get('reason', '')}): {verdict}."
+            said = _answer_said(entry, what)
         case "part":
-            again = " replaced" if "replaces" in body else ""
-            given = parts_words({"": body.get("given", {})})
-            is_moment = list(body.get("given", {}).values()) == [True]
-            value = "" if is_moment else f": {given}"
-            said = f"{what}, {body.get('part', '')}{again}{value}"
+            said = f"{what}, {_piece_said(body)}"
         case "instrument_conceded":
             said = f"leave to read with {body.get('named', '')}: {body.get('reason', '')}"
         case "noted":
@@ -168,6 +161,21 @@ def entry_said(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") 
         case _ if what:
             said = f"{what}: {said}"
     return said
+
+
+def _answer_said(entry: Entry, what: str) -> str:
+    body = entry.body
+    verdict = VERDICT_WORDS.get(str(body.get("verdict")), "")
+    if entry.kind == "corrected":
+        return f"{what} CORRECTED ({body.get('reason', '')}): {verdict}."
+    return f"{what}: {verdict}. {body.get('because', '')}"
+
+
+def _piece_said(body: Mapping[str, Any]) -> str:
+    again = " replaced" if "replaces" in body else ""
+    given = body.get("given", {})
+    value = "" if list(given.values()) == [True] else f": {parts_words({'': given})}"
+    return f"{body.get('part', '')}{again}{value}"
 
 
 _ENTRY_WORDS: Final = {
