@@ -83,6 +83,10 @@ class AuditBook:
             if not name or not name.isprintable():
                 raise RefusedError("Who audits?", "Say --by and a name.")
             return name, "", states.ROLES[0]
+        if not text.strip():
+            able = [one.name for role in states.ROLES for one in register.active(role)]
+            names = ", ".join(dict.fromkeys(able)) or "nobody yet"
+            raise RefusedError("Who audits?", f"Say --by and one of: {names}.")
         person = registered(register, text, ())
         role = next((role for role in states.ROLES if role in person.roles_now), "")
         if not role:
@@ -172,7 +176,9 @@ class AuditBook:
 
     def _read(self, audit: str) -> tuple[AuditState, Digest]:
         if not AUDIT_ID.fullmatch(audit) or self._bench.store.last(audit) is None:
-            raise RefusedError(f"There is no audit {audit[:60]!r}.", "`commission audit list`.")
+            raise RefusedError(
+                f"There is no audit {audit[:60]!r}.", "`commission audit list` lists them."
+            )
         lines = list(self._bench.lines(audit))
         head = verify(lines, stream=audit)
         try:

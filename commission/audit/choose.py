@@ -101,7 +101,8 @@ def population(store: Store, selection: Selection) -> Population:
         RefusedError: a job that is named is not there, or none at all is like that.
         StoreError: the store cannot be read.
     """
-    lines = sorted((line for line in store.jobs() if selection.takes(line)), key=_by_id)
+    every = store.jobs()
+    lines = sorted((line for line in every if selection.takes(line)), key=_by_id)
     missing = sorted(set(selection.jobs) - {line.job for line in lines})
     if missing:
         raise RefusedError(
@@ -109,9 +110,13 @@ def population(store: Store, selection: Selection) -> Population:
         )
     if selection.technician and not selection.jobs:
         lines = [line for line in lines if _worked(store, line.job, selection.technician)]
+    if not every:
+        raise RefusedError(
+            "There are no jobs yet, so there is nothing to audit.", "`commission` starts one."
+        )
     if not lines:
         hint = f"Widen the selection; outcomes are {_OUTCOMES}."
-        if not selection.practice and any(line.practice for line in store.jobs()):
+        if not selection.practice and any(line.practice for line in every):
             hint += " Practice jobs are left out without --practice."
         raise RefusedError("No job is like that.", hint)
     return Population(tuple(lines), digest_of(lines))

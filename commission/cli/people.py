@@ -14,7 +14,7 @@ from commission.cli.records import (  # noqa: TC001  typer reads them at run tim
     JsonOption,
     StoreOption,
 )
-from commission.errors import RefusedError
+from commission.errors import KeyFileError, RefusedError
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -177,7 +177,7 @@ def renew(
 
     with _opened(store) as bench:
         one = _found(bench, person)
-        lead = None if lost else _lead(bench, by, lead_fd)
+        lead = None if lost else _lead_for_renewal(bench, one, by, lead_fd)
         passphrase = _new_passphrase(one.name, own_fd)
         one = enrolling.renew(bench, one.id, reason, passphrase, lead)
     _say(f"{one.name} has a new key. Signatures made with the old one until now hold.")
@@ -221,6 +221,17 @@ def _change(
 
 def _lead(bench: Bench, by: str, lead_fd: int | None) -> Signer:
     return _unlocked(bench, _lead_id(bench, by), lead_fd)
+
+
+def _lead_for_renewal(bench: Bench, one: Person, by: str, lead_fd: int | None) -> Signer:
+    lead = _lead_id(bench, by)
+    try:
+        return _unlocked(bench, lead, lead_fd)
+    except KeyFileError as error:
+        if lead != one.id or len(bench.book.register.leads()) > 1:
+            raise
+        hint = "Put it back from a copy; where there is none, --lost gives a lone lead a new key."
+        raise KeyFileError(error.message, hint) from error
 
 
 def _lead_id(bench: Bench, by: str) -> str:
@@ -296,7 +307,8 @@ class _Lines:
                 typed += byte
         except OSError as error:
             raise RefusedError(
-                f"File descriptor {descriptor} cannot be read: {error.strerror}."
+                f"File descriptor {descriptor} cannot be read: {error.strerror}.",
+                f"Open it for the program, as in `{descriptor}< FILE`, or leave the option out.",
             ) from error
         try:
             return typed.decode().removesuffix("\r")

@@ -11,6 +11,7 @@ import typer
 
 from commission.cli.exits import Exit
 from commission.cli.records import JsonOption, StoreOption  # noqa: TC001  typer reads them
+from commission.errors import RefusedError
 from commission.safe_text import safe_text
 
 
@@ -38,6 +39,8 @@ def sync(
     from commission.record.syncing import sync as sync_stores
 
     done = []
+    if places_of(other) == places_of(store):
+        raise RefusedError(f"{other} is this bench's own store.", "Name the other one.")
     with Bench.open(store, create=create) as bench:
         there = open_store(places_of(other), create=create)
         try:

@@ -70,7 +70,10 @@ def _write(path: Path, fill: Callable[[BinaryIO], object], *, force: bool) -> No
             Path(name).unlink(missing_ok=True)
             raise
     except OSError as error:
-        raise StoreError(f"{path} cannot be written: {error.strerror or error}.") from error
+        raise StoreError(
+            f"{path} cannot be written: {error.strerror or error}.",
+            "Name a file in a folder that is there and can be written to.",
+        ) from error
 
 
 def write_lines(lines: Iterable[bytes], file: BinaryIO, *, partial: bool) -> Exported:

@@ -64,13 +64,13 @@ def check_name(register: Register, person: str, name: str, initials: str) -> Non
     Raises:
         RefusedError: says which of the three, and what would do.
     """
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        raise RefusedError(f"Name: {name[:40]!r} is none.", f"Use 1 to {LONGEST_NAME} characters.")
     if not ID.fullmatch(person):
         raise RefusedError(
             f"Id: {person[:40]!r} is none.",
             "2 to 32 small letters, digits and hyphens, a letter first: ada-nwosu.",
         )
-    if not name or len(name) > LONGEST_NAME or not name.isprintable():
-        raise RefusedError(f"Name: {name[:40]!r} is none.", f"Use 1 to {LONGEST_NAME} characters.")
     if not INITIALS.fullmatch(initials):
         raise RefusedError(f"Initials: {initials[:20]!r} are none.", "Use 2 to 4 letters.")
     for one in register.people.values():
