@@ -75,7 +75,7 @@ def test_the_handover_sheet_says_limits_as_left_and_that_names_are_unsigned(
     signatures = table(document, "signatures").rows
     assert {row[-1] for row in signatures} == {"unsigned"}
     assert {row[3].partition(",")[0] for row in signatures} == {"done", "released", "confirmed"}
-    assert "Unsigned: nobody was registered" in words(document)
+    assert "Bench unsigned: nobody was registered" in words(document)
 
 
 def test_an_open_job_says_on_each_page_that_it_is_not_released(half: Subject) -> None:

@@ -111,7 +111,7 @@ def test_a_job_is_printed_with_its_signatures(
     for name in ("sheet.pdf", "sheet.html"):
         assert commission("report", job, "-o", tmp_path / name).code == 0
     page = pages((tmp_path / "sheet.pdf").read_bytes())
-    assert "The signatures hold and against the register of this bench." in page
+    assert "The signatures hold against the register of this bench." in page
     assert "mara-quill, key" in page
     assert "PRACTICE" not in page
 

@@ -8,7 +8,7 @@ from commission.job.ledger import ledger
 from commission.procedure import model
 from commission.report.document import Block, Column, Document, Figure, Heading, Paragraph, Table
 from commission.report.figures import angles, cycles, sweep, timeline
-from commission.report.sheets import as_left, items, proof, signatures, steps
+from commission.report.sheets import as_left, instruments, items, proof, signatures, steps
 from commission.report.sheets.about import about, parts_blocks
 from commission.report.sheets.entry_words import said
 from commission.report.sheets.standing import NO_PERMISSION, standing
@@ -48,6 +48,8 @@ def full_record(subject: Subject) -> Document:
         *parts_blocks(subject),
         Heading("Instruments and tools"),
         _equipment(subject),
+        Heading("Instruments read with", 2),
+        instruments.table(subject),
         Heading("Open items"),
         *items.hindrance_blocks(subject),
         items.open_items(subject),

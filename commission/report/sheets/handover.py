@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING
 
 from commission.report.document import Block, Document, Heading, Paragraph
 from commission.report.figures import cycles, timeline
-from commission.report.sheets import as_left, items, limits, proof, signatures, steps
+from commission.report.sheets import (
+    as_left,
+    instruments,
+    items,
+    limits,
+    proof,
+    signatures,
+    steps,
+)
 from commission.report.sheets.about import about, parts_blocks
 from commission.report.sheets.standing import NO_PERMISSION, standing
 from commission.report.times import ZONE
@@ -31,6 +39,7 @@ def handover(subject: Subject) -> Document:
         items.concessions(subject),
         Heading("Not plainly passed", 2),
         items.not_plain(subject),
+        *instruments.unsure(subject),
         Heading("Settings as left"),
         Paragraph(_proved(subject)),
         as_left.table(subject),
@@ -40,6 +49,7 @@ def handover(subject: Subject) -> Document:
         steps.stages(subject),
         *(one for one in (timeline.figure(subject),) if one is not None),
         *parts_blocks(subject),
+        *instruments.blocks(subject),
         Heading("Signatures"),
         *signatures.blocks(subject),
         *proof.blocks(subject),

@@ -8,6 +8,7 @@ from commission.job.release import hindrances
 from commission.job.route import route
 from commission.job.state import Status
 from commission.report.document import Block, Column, Paragraph, Table
+from commission.report.sheets import instruments
 
 if TYPE_CHECKING:
     from commission.report.subject import Subject
@@ -37,7 +38,10 @@ def open_items(subject: Subject) -> Table:
 
 
 def concessions(subject: Subject) -> Table:
-    """Return what was accepted with a known shortfall, by whom and until when."""
+    """Return what was accepted with a known shortfall, by whom and until when.
+
+    Steps first, then leave to read with instruments that were not in calibration.
+    """
     plan = subject.state.plan
     rows = tuple(
         (
@@ -49,7 +53,7 @@ def concessions(subject: Subject) -> Table:
         )
         for step, stands in subject.state.steps.items()
         if stands.status is Status.CONCEDED and (given := stands.concession) is not None
-    )
+    ) + tuple(instruments.leave_rows(subject))
     columns = (
         Column("step", "step", 2), Column("scope", "scope", 1.6), Column("reason", "reason", 1.6),
         Column("by", "given by", 1.2), Column("expiry", "holds until", 1),

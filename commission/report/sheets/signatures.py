@@ -29,15 +29,15 @@ def blocks(subject: Subject) -> list[Block]:
     table = signatures(subject)
     unsigned = sum(row[-1] == UNSIGNED for row in table.rows)
     said: list[Block] = []
-    if unsigned and unsigned == len(table.rows):
+    if unsigned == len(table.rows) and not subject.state.ids:
         said.append(Paragraph(
-            "Unsigned: nobody was registered on this bench, so the names below are as typed and no"
-            " key stands behind them."
+            "Bench unsigned: nobody was registered on it when this job was opened, so the names"
+            " are as typed and no key stands behind them."
         ))  # fmt: skip
     elif unsigned:
         said.append(Paragraph(f"{unsigned} of them are unsigned: no key stands behind the name."))
     elif table.rows:
-        held = "and against the register of this bench" if subject.checked else (
+        held = "against the register of this bench" if subject.checked else (
             "by the keys they name; whose those are, the register says"
         )  # fmt: skip
         said.append(Paragraph(f"The signatures hold {held}."))
