@@ -74,6 +74,7 @@ class ChooseJobs(Screen[None]):
     ChooseJobs {
         #form { height: auto; margin: 1 1 0 1; }
         Horizontal { height: 1; }
+        Horizontal:focus-within { background: $surface; }
         Horizontal:focus-within .label { color: $accent; text-style: bold; }
         .label { width: 15; text-align: right; padding: 0 1 0 0; text-wrap: nowrap; }
         Field { width: 1fr; max-width: 44; }

@@ -340,7 +340,7 @@ async def test_text_from_records_takes_no_effect_on_the_screen(
     dozen: Bench, add_job: Any, app_on: Any, check_all: Any, until: Any, shown: Any
 ) -> None:
     hostile = "[red]OFR[/red] \x1b[31m[/dev/null] \u202e"
-    add_job(dozen, "20310508-ZZZY", "copies", bike={"frame": hostile, "model": hostile})
+    add_job(dozen, "20310508-ZZZY", "back-fills", bike={"frame": hostile, "model": hostile})
     app = app_on()
     async with app.run_test(size=(80, 24)) as pilot:
         audit = await check_all(pilot)

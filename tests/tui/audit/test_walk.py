@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 AS_OF = "2031-06-01T00:00:00.000000Z"
 SIZES = [(80, 24), (120, 40)]
 IDS = ["80x24", "120x40"]
-COPIED, TAMPERED, UNSIGNED = "20300107-BCDK", "20300112-BCDG", "20310507-ZZZZ"
+TYPED_LATER, TAMPERED, UNSIGNED = "20300107-BCDK", "20300112-BCDG", "20310507-ZZZZ"
 
 
 @pytest.fixture
@@ -57,17 +57,17 @@ async def test_the_walk_begins_where_the_finding_rests_and_goes_on_to_the_next(
     dozen: Bench, audited: AuditState, app_on: Any, walk: Any, snapshot: Any,
     size: tuple[int, int],
 ) -> None:  # fmt: skip
-    number = number_of(audited, "short-steps", COPIED)
+    number = number_of(audited, "short-steps", TYPED_LATER)
     one = audited.findings[number]
     app = app_on()
     async with app.run_test(size=size) as pilot:
-        screen = await walk(pilot, dozen, audited, COPIED, number)
+        screen = await walk(pilot, dozen, audited, TYPED_LATER, number)
         assert screen.at == one.seq - 1
         text = snapshot(app, f"audit-walk-{size[0]}x{size[1]}")
         assert "came too soon" in text
         await pilot.press("f4")
         await pilot.pause()
-        places = sorted(by_entry(audited.findings.items(), COPIED))
+        places = sorted(by_entry(audited.findings.items(), TYPED_LATER))
         assert screen.at + 1 == places[places.index(one.seq) + 1]
         await pilot.press("f3")
         await pilot.pause()
@@ -87,7 +87,7 @@ async def test_a_record_that_was_changed_is_walked_with_a_warning(
     async with app.run_test(size=size) as pilot:
         await walk(pilot, dozen, audited, TAMPERED, number)
         text = snapshot(app, f"audit-walk-changed-{size[0]}x{size[1]}")
-        assert "NOT WHOLE from entry 24 on" in text
+        assert "NOT WHOLE from entry 7 on" in text
         assert "UNSOUND" in text
 
 
@@ -114,7 +114,7 @@ async def test_a_remark_in_the_walk_stands_in_the_audit_and_before_its_entry(
 async def test_a_signature_is_shown_with_who_and_as_what(
     dozen: Bench, audited: AuditState, app_on: Any, walk: Any, snapshot: Any
 ) -> None:
-    job = next(line.job for line in dozen.jobs() if line.procedure == "signing")
+    job = next(line.job for line in dozen.jobs() if line.procedure == "release-alone")
     app = app_on()
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, dozen, audited, job, 0)
