@@ -10,11 +10,13 @@ from commission.audit.book import AuditBook
 from commission.audit.choose import Selection, population
 from commission.errors import RefusedError
 from commission.record.verifying import examine_stream, known_register
+from commission.tui.audit.audited_jobs import AuditedJobs
 from commission.tui.audit.checking import Checking, LeftError, Order
 from commission.tui.audit.choosing import ChooseJobs
 from commission.tui.audit.kept import Audits
 from commission.tui.audit.running import Running
 from commission.tui.audit.screen import AuditScreen
+from commission.tui.audit.walk import Walk
 from commission.tui.notice import Notice
 from commission.tui.signing.form import SecretForm
 from commission.tui.widgets import Field
@@ -355,6 +357,22 @@ async def test_text_from_records_takes_no_effect_on_the_screen(
         await until(pilot, lambda: "[red]OFR[/red]" in shown(app), "the walk")
         assert "\x1b" not in shown(app)
         assert "\u202e" not in shown(app)
+
+
+async def test_an_auditor_who_worked_in_a_job_is_said_not_to_be_independent(
+    dozen: Bench, app_on: Any, check_all: Any, until: Any, shown: Any
+) -> None:
+    app = app_on()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await check_all(pilot, "cleo")
+        assert "NOT INDEPENDENT: the auditor worked in 1" in shown(app)
+        await pilot.press("f3")
+        await until(pilot, lambda: isinstance(app.screen, AuditedJobs), "the jobs")
+        assert shown(app).count("the auditor worked in it") == 1
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: isinstance(app.screen, Walk), "the walk")
+        jobs = sorted(line.job for line in dozen.jobs())
+        await until(pilot, lambda: f"{jobs[1]}   TRIAL" in shown(app), "the second job")
 
 
 @pytest.mark.usefixtures("dozen")

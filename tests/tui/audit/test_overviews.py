@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from commission.audit.overview import Overview
+from commission.audit.overview import OpenConcession, Overview
+from commission.register.instrument import Calibration, Instrument
+from commission.register.state import Point, Register
 from commission.tui.audit.opening import open_overviews
 from commission.tui.audit.overview_rows import views
 from commission.tui.audit.overviews import Overviews
@@ -90,3 +92,24 @@ def test_people_stand_by_name_and_not_by_their_numbers() -> None:
     people = views(found, None, "2031-05-06")[-1]
     assert [row[0] for row in people.rows] == ["Ada Nwosu", "Dag Holm", "Eve Marsh"]
     assert "compare nobody" in people.says
+
+
+def test_concessions_and_instruments_stand_by_what_runs_out_first() -> None:
+    point = Point(1, "2030-01-01T00:00:00.000000Z")
+
+    def instrument(name: str, due: str) -> Instrument:
+        held = (Calibration(point, "2029-12-01", due),)
+        return Instrument(name, "multimeter", "", f"S-{name}", point, ((point, ()),), held)
+
+    leave = [
+        OpenConcession("20300107-BCDF", "OFR-1", "seal", "Cleo Ek", "no rain", until, over)
+        for until, over in (("2032-01-01", False), ("2031-01-01", True))
+    ]
+    known = {"new": instrument("new", "2032-01-01"), "old": instrument("old", "2031-05-05")}
+    found = views(Overview(concessions=leave), Register(instruments=known), "2031-05-06")
+    by_name = {view.name: view.rows for view in found}
+    assert [row[:2] for row in by_name["Concessions"]] == [("2031-01-01", "! RUN OUT"),
+                                                           ("2032-01-01", "")]  # fmt: skip
+    assert [row[:3] for row in by_name["Instruments"]] == [
+        ("2031-05-05", "! OVERDUE", "old"), ("2032-01-01", "good", "new"),
+    ]  # fmt: skip

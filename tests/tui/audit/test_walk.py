@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -134,8 +135,6 @@ def test_every_answer_of_an_honest_job_is_judged_the_same_today(dozen: Bench) ->
 
 
 def test_a_verdict_that_does_not_follow_is_told_apart(dozen: Bench) -> None:
-    from dataclasses import replace
-
     walked = read_walked(dozen.store, "20300107-BCDF", AS_OF)
     at = next(n for n, one in enumerate(walked.entries) if one.step == "chain_slack"
               and one.kind == "answered")  # fmt: skip
@@ -181,3 +180,45 @@ def test_a_long_job_is_read_quickly_and_its_last_entry_told_in_no_time(
 )  # fmt: skip
 def test_lengths_of_time_are_short(seconds: float, said: str) -> None:
     assert lasted(seconds) == said
+
+
+def test_a_correction_says_what_it_replaces_and_a_reading_what_it_was_read_with(
+    dozen: Bench, audited: AuditState
+) -> None:
+    walked = read_walked(dozen.store, "20300107-BCDF", AS_OF)
+    at = next(n for n, one in enumerate(walked.entries) if one.step == "chain_slack"
+              and one.kind == "answered")  # fmt: skip
+    entry = walked.entries[at]
+    cited = {"id": "t-2", "label": "steel tape", "serial": "0815", "due": "2031-01-31",
+             "state": "overdue"}  # fmt: skip
+    parts = {"": {"value": {"typed": "31", "unit": "mm", "instrument": cited}}}
+    body = {**entry.body, "parts": parts, "replaces": 7, "reason": "misread"}
+    entries = (*walked.entries[:at], replace(entry, kind="corrected", body=body))
+    told = detail(replace(walked, entries=entries), at, {}, audited)
+    said = {one.word: one.text for one in told}
+    assert said["Typed"] == "31 mm"
+    assert said["Instead of"] == "entry 7: misread"
+    assert said["Read with"] == "t-2 steel tape, serial 0815, overdue, due 2031-01-31"
+
+
+def test_a_body_that_no_tool_of_ours_writes_is_told_and_not_stumbled_over(
+    dozen: Bench, audited: AuditState
+) -> None:
+    walked = read_walked(dozen.store, "20300107-BCDF", AS_OF)
+    odd = replace(walked.entries[6], kind="answered", body={"parts": [1], "verdict": None})
+    entries = (*walked.entries[:6], odd)
+    told = detail(replace(walked, entries=entries), 6, {}, audited)
+    assert any("no tool of ours writes" in one.text for one in told)
+    assert cells(replace(walked, entries=entries), 6, {}, audited, wide=False)
+
+
+async def test_a_job_that_went_on_since_the_audit_is_said_to_have(
+    dozen: Bench, audited: AuditState, app_on: Any, walk: Any, shown: Any
+) -> None:
+    assert audited.opened is not None
+    jobs = tuple({**one, "entries": int(one["entries"]) - 2} for one in audited.opened.jobs)
+    before = replace(audited, opened=replace(audited.opened, jobs=jobs))
+    app = app_on()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await walk(pilot, dozen, before, "20300107-BCDF", 0)
+        assert "It had 20 when it was audited" in shown(app)
