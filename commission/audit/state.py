@@ -132,8 +132,36 @@ def replay(entries: Iterable[Entry]) -> AuditState:
     return state
 
 
+_TEXT: Final = (str,)
+_NUMBER: Final = (int,)
+_LIST: Final = (list, tuple)
+_OPENED: Final = {"audit": _TEXT, "purpose": _TEXT, "took_part": _LIST}
+_POPULATION: Final = {"jobs": _NUMBER, "digest": _TEXT}
+_SAMPLE: Final = {"plan": _TEXT, "size": _NUMBER, "accept": _NUMBER, "says": _TEXT, "seed": _TEXT}
+_JOB: Final = {"job": _TEXT, "entries": _NUMBER, "head": _TEXT}
+_FINDING: Final = {
+    "check": _TEXT, "severity": _TEXT, "job": _TEXT, "seq": _NUMBER, "step": _TEXT, "by": _TEXT,
+    "text": _TEXT, "entries": _LIST,
+}  # fmt: skip
+
+
+def _check_kinds(said: Mapping[str, Any], kinds: Mapping[str, tuple[type, ...]]) -> None:
+    """Refuse what is of another kind than whoever reads an audit may rely on.
+
+    Raises:
+        TypeError: names it.
+    """
+    for name, kind in kinds.items():
+        if not isinstance(said[name], kind):
+            raise TypeError(f"{name} is {type(said[name]).__name__}")
+
+
 def _opened(state: AuditState, entry: Entry) -> AuditState:
     body = entry.body
+    _check_kinds(body, _OPENED)
+    _check_kinds(body["population"], _POPULATION)
+    if body["sample"] is not None:
+        _check_kinds(body["sample"], _SAMPLE)
     who = body["auditor"]
     if who["name"] != entry.by or who["role"] not in ROLES:
         raise IllegalEntryError(f"{entry.by} opens an audit of {who['name']} as {who['role']}.")
@@ -142,6 +170,8 @@ def _opened(state: AuditState, entry: Entry) -> AuditState:
     jobs = tuple(body["jobs"])
     if not jobs or any(set(one) != {"job", "entries", "head"} for one in jobs):
         raise IllegalEntryError("An audit names the jobs it is of, with entries and head.")
+    for one in jobs:
+        _check_kinds(one, _JOB)
     opened = Opened(
         body["audit"], body["purpose"], entry.at, who["name"], who["id"], who["role"], jobs, body
     )
@@ -150,6 +180,9 @@ def _opened(state: AuditState, entry: Entry) -> AuditState:
 
 def _finding(state: AuditState, entry: Entry) -> AuditState:
     body = entry.body
+    _check_kinds(body, _FINDING)
+    if any(not isinstance(one, int) for one in body["entries"]):
+        raise IllegalEntryError(f"Finding {entry.seq} names entries that are no numbers.")
     if body["severity"] not in SEVERITIES or not body["text"]:
         raise IllegalEntryError(f"Entry {entry.seq} is no finding.")
     found = Finding(
@@ -178,6 +211,7 @@ def _answered(state: AuditState, entry: Entry) -> AuditState:
 def _closed(state: AuditState, entry: Entry) -> AuditState:
     body = entry.body
     opened = _check_auditor(state, entry)
+    _check_kinds(body, {"conclusion": _TEXT})
     if body["role"] != opened.role or not body["conclusion"]:
         raise IllegalEntryError("An audit is closed by its auditor, with a conclusion.")
     if (body["findings"], body["unanswered"]) != (len(state.findings), len(state.unanswered())):
@@ -213,7 +247,7 @@ _RULES: Final[Mapping[str, Callable[[AuditState, Entry], AuditState]]] = {
 
 
 def _said(entry: Entry, job: str, about: int, finding: int) -> Said:
-    if not entry.body["text"]:
+    if not entry.body["text"] or not isinstance(entry.body["text"], str):
         raise IllegalEntryError(f"Entry {entry.seq} says nothing.")
     return Said(entry.seq, entry.at, entry.by, entry.body["text"], job, about, finding)
 

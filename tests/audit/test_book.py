@@ -149,6 +149,22 @@ def test_an_audit_with_an_entry_gone_is_no_legal_audit(stored: Bench) -> None:
         advance(first, replace(entries[1], seq=2, body={}))
 
 
+@pytest.mark.parametrize(("place", "odd"), [
+    (0, {"population": None}), (0, {"population": {"jobs": "all", "digest": ""}}),
+    (0, {"sample": {"plan": "count=1"}}), (0, {"took_part": "all"}),
+    (0, {"jobs": [{"job": 1, "entries": 1, "head": ""}]}),
+    (1, {"text": {"a": 1}}), (1, {"entries": ["one"]}), (1, {"check": None}),
+])  # fmt: skip
+def test_an_entry_of_another_shape_is_in_no_legal_audit(
+    stored: Bench, place: int, odd: dict[str, Any]
+) -> None:
+    _, audit, _ = opened(stored)
+    entries = [parse(line) for line in stored.lines(audit)]
+    entries[place] = replace(entries[place], body={**entries[place].body, **odd})
+    with pytest.raises(IllegalEntryError):
+        replay(entries)
+
+
 def test_a_damaged_audit_says_so(stored: Bench, tmp_path: Path) -> None:
     import sqlite3
 
