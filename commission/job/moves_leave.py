@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from commission.errors import IllegalEntryError, RefusedError
-from commission.job import failing, release, witnessing
+from commission.job import failing, moves_instruments, release, witnessing
 from commission.job.entry import Draft
 from commission.job.moves_guard import (
     has_role,
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from commission.job.entry import Instant
+    from commission.job.instrument import Citable
     from commission.job.state import JobState
 
 
@@ -39,9 +40,10 @@ def acknowledge(state: JobState, step: str, by: str) -> Draft:
     return Draft("acknowledged", by, step, state.steps[step].attempt)
 
 
-def confirm_hold(
+def confirm_hold(  # noqa: PLR0913  a reading of a witness's own comes with what it was read with
     state: JobState, step: str, by: str, *, agrees: bool = True, reason: str = "",
     now: Instant | None = None, given: Mapping[str, Any] | None = None,
+    instrument: Citable | None = None,
 ) -> Draft:  # fmt: skip
     """Return the draft by which another person confirms (or refuses) a step at its hold point.
 
@@ -53,10 +55,12 @@ def confirm_hold(
         reason: why not, or a remark.
         now: needed for a self-check, whose time it counts; else that of the job's last entry does.
         given: what an independent witness read, as typed.
+        instrument: what it was read with.
 
     Raises:
         RefusedError: the step is not held, the person did it or lacks the role, a refusal gives no
             reason, or an independent witness gives no reading.
+        InstrumentError: a lead's leave is needed to read with the instrument.
     """
     may_work(state, by)
     one, stands = planned(state, step), state.steps[step]
@@ -81,7 +85,9 @@ def confirm_hold(
     if witnessing.is_independent(one):
         if not given:
             raise RefusedError("An independent witness takes the reading again.", "Give it.")
-        compared = witnessing.compare(state, step, given, by, moment)
+        if instrument is not None and witnessing.instrument_kind(state, step, moment):
+            moves_instruments.check(state, step, instrument, moment)
+        compared = witnessing.compare(state, step, given, by, moment, instrument)
         agrees = compared.agrees
         reason = reason.strip() or ("" if agrees else compared.because)
         body |= {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.errors import IllegalEntryError
-from commission.job import failing, release, step_changes, witnessing
+from commission.job import failing, release, rules_instruments, step_changes, witnessing
 from commission.job.rules_answers import is_release, settle
 from commission.job.state import Concession, Status
 
@@ -29,8 +29,10 @@ def hold_confirmed(job: Working, entry: Entry) -> None:
     mode = witnessing.mode_of(job, planned, entry.by, entry.instant)
     if body["mode"] != mode:
         raise IllegalEntryError(f"The hold is confirmed as {body['mode']!r}; it is {mode!r}.")
-    if witnessing.is_independent(planned) and not body["parts"][""]:
-        raise IllegalEntryError(f"The witness of step {entry.step} has read nothing.")
+    if witnessing.is_independent(planned):
+        if not body["parts"][""]:
+            raise IllegalEntryError(f"The witness of step {entry.step} has read nothing.")
+        rules_instruments.check(job, entry, body["parts"][""])
     if not body["agrees"]:
         if not body.get("reason"):
             raise IllegalEntryError(f"Step {entry.step} is refused without a reason.")

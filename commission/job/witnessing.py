@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Final
 from commission.errors import IllegalEntryError, RefusedError
 from commission.job.closeness import is_relative, shown, value_of
 from commission.job.elapsed import seconds
+from commission.job.instrument import kind_read_with, with_citation
 from commission.job.kinds import HANDLERS, Look
 from commission.job.resolved import number_now
 from commission.job.state import Status
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from commission.job.ask import Ask
     from commission.job.entry import Instant
+    from commission.job.instrument import Citable
     from commission.job.judge import Judgement
     from commission.job.plan import PlannedStep
     from commission.job.state import Answer, Given, JobState
@@ -84,10 +86,21 @@ def asks(state: JobState, step: str, now: Instant) -> tuple[Ask, ...]:
     return HANDLERS[planned.step.kind].asks(look, "")
 
 
+def instrument_kind(state: JobState, step: str, now: Instant) -> str:
+    """Return the kind of instrument that a witness reads with; empty where it is no reading."""
+    look = _blank(state, state.plan.planned(step), now, "")
+    read = HANDLERS[look.step.kind].read_with_instrument(look, "")
+    return kind_read_with(state, step) if read else ""
+
+
 def compare(
-    state: JobState, step: str, given: Mapping[str, Any], by: str, now: Instant
-) -> Compared:
+    state: JobState, step: str, given: Mapping[str, Any], by: str, now: Instant,
+    instrument: Citable | None = None,
+) -> Compared:  # fmt: skip
     """Return a witness's own reading, judged for itself and compared with the first.
+
+    It is judged with the accuracy of `instrument`, which it cites; without one with the accuracy
+    that the procedure asks for.
 
     Raises:
         RefusedError: it cannot be understood; says which field and how to mend it.
@@ -99,6 +112,9 @@ def compare(
     look = _blank(state, planned, now, by)
     handler = HANDLERS[planned.step.kind]
     piece = handler.parse(look, "", given, whole=True)
+    if instrument is not None:
+        read = handler.read_with_instrument(look, "")
+        piece |= {name: with_citation(piece[name], instrument) for name in read if name in piece}
     judgement = handler.conclude(look.with_part("", piece))
     if judgement is None:
         raise RefusedError("What was given does not make a whole answer.")

@@ -144,3 +144,22 @@ def test_what_differs_from_the_last_visit_is_said_at_the_read_back_and_on_demand
     assert "1 setting known from then is not read yet." in said
     assert "direction: left reversed, found normal: DIFFERS" in said
     assert "No earlier job" in drive_with(start(bench, "F8"), "!visit")
+
+
+def test_an_independent_witness_says_what_was_read_with(bench: Bench) -> None:
+    meter(bench, "4711")
+    meter(bench, "4712", "2020-01-01")
+    witnessed = TEXT.replace("RULE", "concession").replace(
+        "instrument: meter}",
+        'instrument: meter, hold: witness, witness: {independent: true, within: "0.3[V]"}}', 1,
+    )  # fmt: skip
+    people = {**PEOPLE, "Ben": ("witness",)}
+    session = bench.start(load.loads(witnessed), {"frame": "F9", "model": "mule"}, people, "Ada")
+    said = drive_with(
+        session, "", "50.00", "Ben", "2", "50.10", "Cleo", "this pack", "2099-01-01", "none other"
+    )
+    assert "multimeter-2 bench meter, serial 4712, which was due" in said
+    confirmed = next(one for one in session.recent(9) if one.kind == "hold_confirmed")
+    assert confirmed.body["parts"][""]["value"]["instrument"]["id"] == "multimeter-2"
+    assert cited(session) == ["multimeter-1"]
+    assert session.state.instrument_leaves["multimeter-2"].by == "Cleo"

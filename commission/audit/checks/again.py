@@ -44,7 +44,8 @@ _CLOSE: Final = 1e-9
 
 def _again(job: AuditedJob) -> Iterator[Finding]:
     for entry in job.entries:
-        if entry.kind not in ("answered", "corrected"):
+        is_own = entry.kind == "hold_confirmed" and "judged" in entry.body  # a witness's reading
+        if entry.kind not in ("answered", "corrected") and not is_own:
             continue
         said = _wrong_verdict(entry) or _wrong_sum(entry.body["judged"])
         if said:

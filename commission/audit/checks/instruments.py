@@ -40,8 +40,8 @@ def _cited(job: AuditedJob) -> Iterator[tuple[Entry, Mapping[str, Any]]]:
     for entry in job.entries:
         if entry.kind == "part":
             pieces = [entry.body["given"]]
-        elif entry.kind == "answered":
-            pieces = list(entry.body["parts"].values())
+        elif entry.kind in {"answered", "hold_confirmed"}:
+            pieces = list(entry.body.get("parts", {}).values())
         else:
             continue  # corrections carry what was cited when the reading was taken
         seen: dict[str, Mapping[str, Any]] = {

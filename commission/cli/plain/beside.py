@@ -24,18 +24,28 @@ if TYPE_CHECKING:
 
 def instrument(session: Session, asking: Asking, talk: Talk) -> Citable | None:
     """Return what the reading is taken with; asked once a step, None where nothing is cited."""
-    if not asking.instrument:
+    return instrument_of(session, asking.instrument, talk, is_told=bool(asking.done))
+
+
+def instrument_of(
+    session: Session, kind: str, talk: Talk, *, is_told: bool = False
+) -> Citable | None:  # fmt: skip
+    """Return the instrument of a kind that is read with; `is_told` takes the one taken last.
+
+    None where the kind is empty, or nothing of it is registered.
+    """
+    if not kind:
         return None
     try:
-        known = session.workshop.instruments(asking.instrument, session.now().at)
+        known = session.workshop.instruments(kind, session.now().at)
     except CommissionError as error:
         talk.tell(f"Instruments: {error.diagnostics()}", indent="  ")
         return None
     if not known:
         return None
-    last = talk.instruments.get(asking.instrument)
+    last = talk.instruments.get(kind)
     known = tuple(sorted(known, key=lambda one: one.id != last))
-    if asking.done and last is not None:
+    if is_told and last is not None:
         return known[0]
     first, *others = known
     talk.tell(f"Read with {described(first)}.", indent="  ")
@@ -46,7 +56,7 @@ def instrument(session: Session, asking: Asking, talk: Talk) -> Citable | None:
             first = known[int(typed) - 1]
             break
         talk.tell(f"Type a number from 1 to {len(known)}, or Enter.")
-    talk.instruments[asking.instrument] = first.id
+    talk.instruments[kind] = first.id
     return first
 
 

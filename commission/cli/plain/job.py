@@ -5,17 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.cli.exits import Exit
-from commission.cli.plain import asides, signing
+from commission.cli.plain import asides, beside, signing
 from commission.cli.plain.answers import answer as take_one
 from commission.cli.plain.answers import take
 from commission.cli.plain.talk import CommandError, LeftError, Talk
 from commission.errors import RefusedError
 from commission.job import moves, witnessing
 from commission.job.failing import on_fail, waits_for_concession
+from commission.job.moves_instruments import InstrumentError
 from commission.job.route import progress
 from commission.job.state import JobState, Status
 
 if TYPE_CHECKING:
+    from commission.job.entry import Draft
     from commission.job.plan import PlannedStep
     from commission.record.session import Session
 
@@ -137,18 +139,29 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
     name = talk.ask_filled(f"Name of the {role}:")
     name = signing.join(session, name, role, technician)
     if is_independent:
+        kind = witnessing.instrument_kind(session.state, planned.id, session.now())
+        instrument = beside.instrument_of(session, kind, talk)
         asks = witnessing.asks(session.state, planned.id, session.now())
         given = {ask.name: take_one(ask, session, talk) for ask in asks}
         agrees, reason = True, ""
     else:
-        given = {}
+        given, instrument = {}, None
         agrees = talk.agree(f"{name}, do you confirm this step?")
         reason = "" if agrees else talk.ask_filled("Reason:")
-    draft = moves.confirm_hold(
-        session.state, planned.id, name, agrees=agrees, reason=reason,
-        now=session.now(), given=given,
-    )  # fmt: skip
-    signing.record(session, [draft], talk)
+
+    def draft() -> Draft:
+        return moves.confirm_hold(
+            session.state, planned.id, name, agrees=agrees, reason=reason,
+            now=session.now(), given=given, instrument=instrument,
+        )  # fmt: skip
+
+    try:
+        made = draft()
+    except InstrumentError as needed:
+        talk.tell(needed.message, indent="  ")
+        beside.leave(session, needed.instrument, technician, talk)
+        made = draft()
+    signing.record(session, [made], talk)
 
 
 def _concede(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> None:

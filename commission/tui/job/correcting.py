@@ -13,6 +13,7 @@ from commission.job.instrument import CITED, kind_read_with
 from commission.job.kinds.valued import typed_text
 from commission.job.witnessing import KEPT, kept_from_witness
 from commission.tui.job.dialogs import Dialog
+from commission.tui.job.other_instrument import INSTRUMENT, chosen
 from commission.tui.notice import Notice
 
 if TYPE_CHECKING:
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from commission.tui.job.session import JobSession
 
 _REASON = "reason for the record"
-_INSTRUMENT = "instrument read with"
 """The asks beside the value; no name in a procedure has spaces."""
 
 
@@ -69,7 +69,7 @@ def correction(session: JobSession, step: str, what: Correctable, technician: st
 
     def take(typed: dict[str, str]) -> None:
         parts = {what.part: {what.ask.name: typed[what.ask.name]}}
-        other = _chosen(known, typed.get(_INSTRUMENT, ""))
+        other = chosen(known, typed.get(INSTRUMENT, ""))
         session.record(
             moves.correct(
                 session.state, step, parts, typed[_REASON], technician, session.now(), other
@@ -83,7 +83,7 @@ def correction(session: JobSession, step: str, what: Correctable, technician: st
         f"{planned.step.title}\nGiven: {given}\n"
         "The earlier answer stays in the record. What rests on it becomes due again."
     )
-    with_it = Ask(_INSTRUMENT, "Instrument, if it was another", "text", optional=True)
+    with_it = Ask(INSTRUMENT, "Instrument, if it was another", "text", optional=True)
     asks = (
         Ask(what.ask.name, what.ask.label, what.ask.type, what.ask.unit, what.ask.choices,
             what.ask.criterion, offered),
@@ -108,17 +108,6 @@ def _instruments(session: JobSession, step: str, what: Correctable) -> tuple[Cit
         return ()
     moment = session.now() if answer.moment is None else answer.moment
     return session.workshop.instruments(kind_read_with(session.state, step), moment.at)
-
-
-def _chosen(known: tuple[Citable, ...], text: str) -> Citable | None:
-    wanted = text.strip().casefold()
-    if not wanted:
-        return None
-    for one in known:
-        if one.id and wanted in {one.id, one.serial.casefold()}:
-            return one
-    ids = ", ".join(one.id for one in known if one.id)
-    raise RefusedError(f"{text.strip()[:40]!r} is none of that kind.", f"Registered: {ids}.")
 
 
 def choose_what(

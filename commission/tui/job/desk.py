@@ -157,6 +157,10 @@ class Desk(Screen[None]):
             except UnsignedError as needed:
                 self.ask_signature(needed, form.hand_on_again)
                 return needed.diagnostics()
+            except InstrumentError as needed:
+                leave = dialogs.instrument_leave(self.session, needed, self.technician)
+                self.ask(leave, form.hand_on_again)
+                return needed.diagnostics()
             except RefusedError as error:
                 return error.diagnostics()
             except StoreError as error:

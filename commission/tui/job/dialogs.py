@@ -7,10 +7,10 @@ they are refused. Nothing here touches a widget.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from commission.errors import RefusedError
-from commission.job import moves, witnessing
+from commission.job import moves
 from commission.job.ask import Ask
 from commission.job.failing import on_fail
 from commission.job.moves_aside import OUTCOMES
@@ -23,12 +23,6 @@ if TYPE_CHECKING:
     from commission.job.moves_instruments import InstrumentError
     from commission.job.state import JobState
     from commission.tui.job.session import JobSession
-
-
-_WHO: Final = "the person"
-_AGREES: Final = "agrees or not"
-_REASON: Final = "the reason"
-"""Asks beside a step's own; no name in a procedure has spaces."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,63 +65,6 @@ def as_person(session: JobSession, name: str, role: str, technician: str) -> str
     return known
 
 
-def hold(session: JobSession, step: str, technician: str) -> Dialog:
-    """Return the dialog by which another person confirms a step at its hold point.
-
-    An independent witness is asked for the reading again, and shown nothing of the first one.
-    """
-    planned = session.state.plan.planned(step)
-    role = planned.step.hold or "witness"
-    answer = session.state.steps[step].answer
-    doers = frozenset() if answer is None else answer.doers or frozenset({answer.by})
-    known = [name for name in people_with(session.state, role) if name not in doers]
-    alone = planned.step.witness is not None and planned.step.witness.alone_after is not None
-    again = (
-        witnessing.asks(session.state, step, session.now())
-        if witnessing.is_independent(planned)
-        else ()
-    )
-
-    def take(typed: dict[str, str]) -> None:
-        name = typed[_WHO]
-        if not alone and name.strip().casefold() in {doer.casefold() for doer in doers}:
-            raise RefusedError(
-                f"{name} did this step and cannot confirm it.", f"Another {role} has to."
-            )
-        agrees, reason = typed.get(_AGREES, "yes") == "yes", typed.get(_REASON, "")
-        if not agrees and not reason:
-            raise RefusedError("Say why not, so that it can be done again.", "Fill in the reason.")
-        person = as_person(session, name, role, technician)
-        given = {ask.name: typed[ask.name] for ask in again if ask.name in typed}
-        draft = moves.confirm_hold(
-            session.state, step, person, agrees=agrees, reason=reason,
-            now=session.now(), given=given,
-        )  # fmt: skip
-        session.record([draft])
-
-    who = Ask(_WHO, f"Name of the {role}", "text", offered=known[0] if known else "")
-    title = planned.step.title
-    if again:
-        return Dialog(
-            f"Hold point: another {role} reads again",
-            f"{title}\nTake the reading yourself. The first one is not shown; the two are compared "
-            f"once yours is recorded, as it is.\n{_known(session, role, known)}",
-            (who, *again, Ask(_REASON, "Remark", "text", optional=True)),
-            take,
-        )
-    given = "nothing yet" if answer is None else answer_words(answer)
-    return Dialog(
-        f"Hold point: another {role} confirms",
-        f"{title}\nGiven: {given}\n{_known(session, role, known)}",
-        (
-            who,
-            Ask(_AGREES, "Do you confirm it? yes or no", "yes_no"),
-            Ask(_REASON, "Remark, or why not", "text", optional=True),
-        ),
-        take,
-    )
-
-
 def resume(session: JobSession, technician: str) -> Dialog:
     """Return the dialog by which a lead lets a stopped job go on."""
     known = list(people_with(session.state, "lead"))
@@ -138,7 +75,7 @@ def resume(session: JobSession, technician: str) -> Dialog:
 
     return Dialog(
         "The job is stopped: a lead lets it go on",
-        f"{moves.suggest(session.state)}\n{_known(session, 'lead', known)}",
+        f"{moves.suggest(session.state)}\n{known_words(session, 'lead', known)}",
         (
             Ask("name", "Name of the lead", "text", offered=known[0] if known else ""),
             Ask("reason", "Why it may go on", "text"),
@@ -165,7 +102,7 @@ def concession(session: JobSession, step: str, technician: str) -> Dialog:
 
     return Dialog(
         f"Concession by a {role}",
-        f"{planned.step.title}\n{failed}\n{_known(session, role, known)}",
+        f"{planned.step.title}\n{failed}\n{known_words(session, role, known)}",
         (
             Ask("name", f"Name of the {role}", "text", offered=known[0] if known else ""),
             Ask("scope", "What exactly is accepted", "text"),
@@ -191,7 +128,7 @@ def instrument_leave(session: JobSession, needed: InstrumentError, technician: s
     return Dialog(
         "Leave to read with this instrument, by a lead",
         f"{needed.message}\nF10 goes back; F8 there takes another one.\n"
-        f"{_known(session, 'lead', list(known))}",
+        f"{known_words(session, 'lead', list(known))}",
         (
             Ask("name", "Name of the lead", "text", offered=known[0] if known else ""),
             Ask("scope", "For which readings", "text"),
@@ -279,7 +216,8 @@ def replace_cell(
     )
 
 
-def _known(session: JobSession, role: str, names: list[str]) -> str:
+def known_words(session: JobSession, role: str, names: list[str]) -> str:
+    """Return who takes part with a role, and what another name would do."""
     if session.state.ids:
         here = f"Here as {role}: {', '.join(names)}. " if names else ""
         return f"{here}Somebody else registered as {role} joins by name, id or initials."

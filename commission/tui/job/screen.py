@@ -17,7 +17,7 @@ from commission.errors import StoreError
 from commission.job import moves
 from commission.job.route import numbers, route
 from commission.job.witnessing import kept_from_witness
-from commission.tui.job import dialogs
+from commission.tui.job import dialogs, holding
 from commission.tui.job.area import Area
 from commission.tui.job.areas import area_for
 from commission.tui.job.card import StepCard
@@ -251,7 +251,7 @@ class JobScreen(Readings, Lookups):
             case "reread":
                 await self.record(lambda: (moves.reread(state, by),))
             case "hold" if planned is not None:
-                self.ask(dialogs.hold(self.session, planned.id, by))
+                self.ask(holding.hold(self.session, planned.id, by))
             case "concede" if planned is not None:
                 self.ask(dialogs.concession(self.session, planned.id, by))
             case "stopped":

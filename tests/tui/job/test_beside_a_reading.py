@@ -291,3 +291,35 @@ async def test_hostile_names_of_instruments_are_shown_as_text(
     async with app.run_test(size=LARGE) as pilot:
         await shown(pilot, app)
         assert "[link=file:///x]meter[/link], serial [bold red]1[/]" in screen_text(app)
+
+
+async def test_an_independent_witness_takes_another_instrument_and_needs_leave_for_it(
+    garage: Garage, app_on: Any, shown: Any, until: Any
+) -> None:
+    garage.meter("4711", "2099-12-31")
+    garage.meter("4712", "2020-12-31")
+    held = TEXT.replace("RULE", "concession").replace(
+        "        instrument: meter\n",
+        '        instrument: meter\n        hold: witness\n        witness: {independent: true, '
+        'within: "0.3[V]"}\n', 1,
+    )  # fmt: skip
+    people = {"Ada Nwosu": ("technician",), "Ben Ito": ("witness",), "Cleo Abe": ("lead",)}
+    session = garage.bench.start(load.loads(held), {"frame": "FR-100"}, people, "Ada Nwosu")
+    garage.submit(session, "pack", value="54.2")
+    session.close()
+    app = app_on(session.job)
+    async with app.run_test(size=SMALL) as pilot:
+        screen = await shown(pilot, app)
+        await strike(pilot, "", "enter")
+        await until(pilot, lambda: isinstance(app.screen, Form))
+        for typed in ("Ben Ito", "54.30", "4712"):
+            await strike(pilot, typed, "enter")
+        await pilot.press("enter")
+        await until(pilot, lambda: "Leave to read with this instrument" in screen_text(app))
+        for typed in ("Cleo Abe", "this pack", "2099-01-01", "the other is away"):
+            await strike(pilot, typed, "enter")
+        await until(pilot, lambda: isinstance(app.screen, JobScreen))
+        confirmed = next(one for one in screen.session.recent(9) if one.kind == "hold_confirmed")
+        assert confirmed.body["parts"][""]["value"]["instrument"]["id"] == "multimeter-2"
+        assert confirmed.body["judged"]["checks"][0]["accuracy"]["stated_by"] == "register"
+        assert screen.session.state.steps["pack"].status is Status.PASSED
