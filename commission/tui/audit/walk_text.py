@@ -195,7 +195,7 @@ def _instruments(body: Mapping[str, Any]) -> list[str]:
 def _who(walked: Walked, at: int) -> str:
     entry = walked.entries[at]
     people = {} if walked.job.state is None else walked.job.state.people
-    roles = ", ".join(people.get(entry.by, ()))
+    roles = ", ".join(sorted(people.get(entry.by, ())))
     name = f"{entry.by} ({roles})" if roles else entry.by
     if SIGNATURE not in entry.body:
         return f"{name}; this takes no signature"
