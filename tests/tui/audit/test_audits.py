@@ -223,6 +223,25 @@ async def test_findings_are_answered_and_the_audit_is_closed_with_a_signature(
     assert examined.signed.good == 1
 
 
+async def test_a_short_form_closes_an_audit_later_in_the_same_sitting(
+    dozen: Bench, app_on: Any, check_all: Any, until: Any, shown: Any
+) -> None:
+    app = app_on()
+    async with app.run_test(size=(80, 24)) as pilot:
+        audit = await check_all(pilot)
+        dozen.sitting.unlock("ben", "correct horse ben", "4711")
+        dozen.sitting.spend("ben")
+        await pilot.press("f6")
+        await pilot.pause()
+        await type_line(pilot, "Nothing to be done.")
+        assert "Short form" in shown(app)
+        await type_line(pilot, "4711")
+        await until(pilot, lambda: audit.state.closed is not None, "the end")
+    closed = kept(dozen).closed
+    assert closed is not None
+    assert closed.is_signed
+
+
 async def test_leaving_the_signature_leaves_the_audit_open(
     dozen: Bench, app_on: Any, check_all: Any
 ) -> None:
