@@ -240,12 +240,20 @@ def _calibration(one: Instrument) -> str:
     return f"calibrated until {one.due}" if one.due else "no calibration asked"
 
 
+def _standing(one: Instrument, today: str) -> str:
+    standing = one.standing(today)
+    if standing == "good":
+        return _calibration(one)
+    if standing == "overdue":
+        return f"OVERDUE since {one.due}"
+    return f"{standing.upper()}; {_calibration(one)}"
+
+
 def _lines(one: Instrument, today: str) -> list[str]:
     if one.retired is not None:
         stands = f"retired {one.retired.at[:10]} ({one.reason})"
     else:
-        standing = one.standing(today)
-        stands = _calibration(one) if standing == "good" else f"{standing.upper()}: {one.due}"
+        stands = _standing(one, today)
     lines = [f"{one.id}  {one.kind}  {one.label}  serial {one.serial}  {stands}"]
     lines += [f"    {each}" for each in one.ranges_now]
     if one.last_check is not None:

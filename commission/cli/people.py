@@ -331,7 +331,8 @@ def _line(register: Register, one: Person) -> str:
     key = register.key_now(one.id)
     shown = f"key {key.fingerprint[:16]}" if key else "no valid key"
     stands = f"retired {one.retired.at[:10]}" if one.retired else ", ".join(sorted(one.roles_now))
-    wrong = f", {one.failures} wrong tries" if one.failures else ""
+    tries = "1 wrong try" if one.failures == 1 else f"{one.failures} wrong tries"
+    wrong = f", {tries}" if one.failures else ""
     return (
         f"{one.id}  {one.initials}  {one.name}  {stands}  since {one.added.at[:10]}  {shown}{wrong}"
     )

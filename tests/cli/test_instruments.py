@@ -54,7 +54,7 @@ def test_an_instrument_is_added_checked_calibrated_and_retired(run: Any) -> None
         0, "Added multimeter 4711 as multimeter-1",
     )  # fmt: skip
     listed = run("instruments", "list", "--due").stdout
-    assert "OVERDUE: 2020-01-31" in listed
+    assert "OVERDUE since 2020-01-31" in listed
     assert RANGE in listed
     done = run("instruments", "calibrated", "4711", "--on", "2026-01-02", "--due", "2099-01-02")
     assert "calibrated until 2099-01-02" in done.stdout

@@ -102,7 +102,7 @@ def test_a_refusal_says_why_and_changes_nothing(
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
     assert any(part in done.stderr for part in said.split("|")), done.stderr
-    assert staffed("people", "list").stdout.replace(", 1 wrong tries", "") == before
+    assert staffed("people", "list").stdout.replace(", 1 wrong try", "") == before
 
 
 def test_a_person_lives_through_roles_renewal_revocation_and_retirement(staffed: Any) -> None:
