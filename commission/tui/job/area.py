@@ -8,7 +8,7 @@ refusal or a full disk loses nothing that was typed.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.containers import Vertical
 from textual.message import Message
@@ -29,6 +29,12 @@ class Area(Vertical):
         & > .refusal { color: $text-error; display: none; &.-shown { display: block; } }
         & > .hint { color: $text-muted; }
     }
+    """
+
+    KEPT: ClassVar[bool] = False
+    """Whether it is renewed for the next step that it fits, and until then kept out of sight.
+
+    Not inherited: what derives from such an area holds more.
     """
 
     @dataclass
@@ -69,12 +75,24 @@ class Area(Vertical):
     def put_back(self, typed: Mapping[str, str]) -> None:
         """Put back what `typed` gave before."""
 
-    def renew(self, fresh: Area) -> bool:  # noqa: ARG002  for those that can
+    def renew(self, fresh: Area) -> bool:
         """Ask from now on what `fresh` asks, with what was put back there; nothing else stays.
 
-        Returns whether it could; it cannot where another kind of area is needed, and by default.
+        Returns whether it could; it cannot where another kind of area is needed.
         """
-        return False
+        if not self.is_kept() or type(fresh) is not type(self):
+            return False
+        self.ask_as(fresh)
+        return True
+
+    @classmethod
+    def is_kept(cls) -> bool:
+        """Return whether this very class says that it is `KEPT`."""
+        return bool(vars(cls).get("KEPT"))
+
+    def ask_as(self, fresh: Any) -> None:  # noqa: ANN401  an area of the very same class
+        """Become what `fresh` is; for areas that are `KEPT`."""
+        raise NotImplementedError
 
     def focus_entry(self) -> None:
         """Set the focus where keys belong."""

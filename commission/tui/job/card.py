@@ -132,6 +132,7 @@ class StepCard(Vertical):
         self._why = Paragraph(Told("Why", ""), classes="why")
         self._told = VerticalScroll(id="told", can_focus=False)
         self.area = area
+        self._spare: list[Area] = []
         self._set(state, planned, asking, gated=gated)
         self._cautions = [CautionBox(caution) for caution in planned.step.cautions]
         self._paragraphs = [Paragraph(paragraph) for paragraph in self._all_told()]
@@ -156,10 +157,7 @@ class StepCard(Vertical):
             self._set(state, planned, asking, gated=gated)
             await self._renew_cautions()
             await self._renew_paragraphs()
-            if not self.area.renew(area):
-                old, self.area = self.area, area
-                await old.remove()
-                await self.mount(area)
+            await self._renew_area(area)
         self._told.scroll_home(animate=False)
 
     def _set(
@@ -178,6 +176,24 @@ class StepCard(Vertical):
         self.set_class(not gated, "-read")
         self.remove_class("-more")
         self.set_class(asking is not None and asking.some, "-table")
+
+    async def _renew_area(self, fresh: Area) -> None:
+        if self.area.renew(fresh):
+            return
+        before = self.area
+        kept = next((one for one in self._spare if one.renew(fresh)), None)
+        if before.is_kept():
+            before.display = False
+            self._spare.append(before)
+        else:
+            await before.remove()
+        if kept is None:
+            self.area = fresh
+            await self.mount(fresh)
+        else:
+            self._spare.remove(kept)
+            kept.display = True
+            self.area = kept
 
     async def _renew_cautions(self) -> None:
         given, boxes = self.planned.step.cautions, self._cautions

@@ -49,6 +49,8 @@ class ChoiceList(Choices):
 class ChoiceArea(Area):
     """One question after another, each with its list; gives all answers after the last."""
 
+    KEPT = True
+
     def __init__(self, asks: Sequence[Ask]) -> None:
         """Ask for `asks`, each a choice or a yes/no, in order."""
         super().__init__()
@@ -87,14 +89,11 @@ class ChoiceArea(Area):
         self._chosen = {name: text for name, text in typed.items() if name in names}
         self._at = min(len(self._chosen), len(self.asks) - 1)
 
-    def renew(self, fresh: Area) -> bool:
-        if not isinstance(fresh, ChoiceArea):
-            return False
+    def ask_as(self, fresh: ChoiceArea) -> None:
         self.asks = fresh.asks
         self.put_back(fresh.typed)
         self.refuse("")
         self._show()
-        return True
 
     def focus_entry(self) -> None:
         self.list.focus()

@@ -36,6 +36,7 @@ _NEAR = 3
 class FieldsArea(Area):
     """One or several typed answers; gives all of them at Enter on the last."""
 
+    KEPT = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "back", "Field before", id="job.field.back", show=False,
                 tooltip="Go back to the field before"),
@@ -103,13 +104,7 @@ class FieldsArea(Area):
         self.input.value = self._texts.get(self.ask.name, "")
         self.input.action_end()
 
-    def renew(self, fresh: Area) -> bool:
-        if type(self) is not FieldsArea or type(fresh) is not FieldsArea:
-            return False
-        self._ask_as(fresh)
-        return True
-
-    def _ask_as(self, fresh: FieldsArea) -> None:
+    def ask_as(self, fresh: FieldsArea) -> None:
         self.asks, self._bounds = fresh.asks, fresh._bounds
         self._texts, self._at = fresh._texts, fresh._at
         self.beside.known = fresh.beside.known

@@ -6,7 +6,7 @@ away again, so a scanned code with a space in it does not pass either.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, Final
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from textual import on
 from textual.binding import Binding, BindingType
@@ -91,6 +91,7 @@ class Mark(Widget, can_focus=True):
 class GateArea(Area):
     """A sentence to mark and confirm; posts `Confirmed` with the gate's name."""
 
+    KEPT = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "confirm", "Confirm", id="job.confirm", show=False,
                 tooltip="Confirm what is marked"),
@@ -116,13 +117,7 @@ class GateArea(Area):
         cannot = "  Backspace: it cannot be done." if self.mark.may_fail else ""
         return f"Space marks it, then Enter confirms.{cannot}"
 
-    def renew(self, fresh: Area) -> bool:
-        if type(self) is not GateArea or type(fresh) is not GateArea:
-            return False
-        self._ask_as(fresh)
-        return True
-
-    def _ask_as(self, fresh: GateArea) -> None:
+    def ask_as(self, fresh: GateArea) -> None:
         self.gate = fresh.gate
         self.mark.renew(fresh.mark)
         self._keys.show(self._hint)
@@ -148,6 +143,7 @@ class GateArea(Area):
 class DoneArea(GateArea):
     """Something to do and to say that it is done, or that it cannot be and why."""
 
+    KEPT = True
     DEFAULT_CSS = """
     DoneArea > Field { display: none; margin: 1 0 0 0; }
     DoneArea.-reason > Field { display: block; }
@@ -176,14 +172,11 @@ class DoneArea(GateArea):
     def put_back(self, typed: Mapping[str, str]) -> None:
         self.why_not.value = typed.get(self.reason, "")
 
-    def renew(self, fresh: Area) -> bool:
-        if type(self) is not DoneArea or type(fresh) is not DoneArea:
-            return False
-        self._ask_as(fresh)
+    def ask_as(self, fresh: Any) -> None:  # noqa: ANN401  as `Area.ask_as`
+        super().ask_as(fresh)
         self.field, self.reason = fresh.field, fresh.reason
         self.why_not.value = fresh.why_not.value
         self.remove_class("-reason")
-        return True
 
     def confirmed(self) -> None:
         if self.mark.marked != CANNOT:

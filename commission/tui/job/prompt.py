@@ -44,6 +44,7 @@ class Invitation(Widget, can_focus=True):
 class PromptArea(Area):
     """What Enter leads to is harmless by itself: a dialog, or the way back."""
 
+    KEPT = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go_on", "Go on", id="job.go_on", show=False,
                 tooltip="Go on with what the card says"),
@@ -59,13 +60,10 @@ class PromptArea(Area):
         yield self.invitation
         yield self.refusal
 
-    def renew(self, fresh: Area) -> bool:
-        if not isinstance(fresh, PromptArea):
-            return False
+    def ask_as(self, fresh: PromptArea) -> None:
         self.gate = fresh.gate
         self.invitation.say(fresh.invitation.text)
         self.refuse("")
-        return True
 
     def focus_entry(self) -> None:
         self.invitation.focus()

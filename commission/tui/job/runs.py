@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual.containers import Horizontal
 
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from commission.job.ask import Ask
     from commission.job.state import Parts
     from commission.procedure.model import Sweep
-    from commission.tui.job.area import Area
 
 _PLOT_HEIGHT = 9
 _SHOWN_SHORT, _SHOWN_TALL = 2, 8
@@ -30,6 +29,7 @@ _NARROWEST_PLOT = 28
 class RunsArea(FieldsArea):
     """The next run or point of a series or a sweep."""
 
+    KEPT = True
     DEFAULT_CSS = """
     RunsArea {
         & > .so-far { height: auto; }
@@ -56,13 +56,10 @@ class RunsArea(FieldsArea):
     def on_mount(self) -> None:
         self._show_so_far()
 
-    def renew(self, fresh: Area) -> bool:
-        if not isinstance(fresh, RunsArea):
-            return False
+    def ask_as(self, fresh: Any) -> None:  # noqa: ANN401  as `Area.ask_as`
         self.step, self.parts = fresh.step, fresh.parts
-        self._ask_as(fresh)
+        super().ask_as(fresh)
         self._show_so_far()
-        return True
 
     def on_resize(self) -> None:
         self._show_so_far()

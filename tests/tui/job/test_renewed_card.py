@@ -7,6 +7,7 @@ from typing import Any
 from textual import events
 
 from commission.tui.job.area import Area
+from commission.tui.job.waiting import WaitArea, WaitFieldsArea
 from commission.tui.widgets import Plain
 
 STAND = """
@@ -77,14 +78,30 @@ async def test_the_next_step_of_a_kind_is_shown_in_the_same_widgets(
         assert "The wheel turns later." not in app.text()
 
 
-async def test_another_kind_takes_another_area_in_the_same_card(session: Any, show: Any) -> None:
-    async with show(session(STAND, WHEEL)) as (app, pilot):
+async def test_another_kind_takes_another_area_and_a_kind_that_comes_again_its_own(
+    session: Any, show: Any
+) -> None:
+    job = session(STAND, WHEEL, CHOCK)
+    async with show(job) as (app, pilot):
         card, area = app.job._card, app.job.area
         await pilot.press("space", "enter")
         assert app.job._card is card
         assert app.job.area is not area
-        assert not area.is_attached
+        assert not area.display
+        assert "Space marks it" not in app.text()
         assert app.focused is app.job.area.list
+        await pilot.press("1", "enter")
+        assert app.job.area is area
+        assert area.display
+        assert app.focused is area.mark
+        assert area.mark.marked == ""
+        assert "turns forward" not in app.text().partition("#")[0]
+        await pilot.press("enter")
+        assert job.kinds() == ["opened", "answered", "answered"]
+
+
+def test_what_waits_for_a_time_is_never_kept() -> None:
+    assert not any(kind.is_kept() for kind in (Area, WaitArea, WaitFieldsArea))
 
 
 async def test_a_refusal_and_what_was_typed_do_not_stay_for_the_next_step(

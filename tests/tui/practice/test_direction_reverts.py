@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from commission.job.ledger import ledger
 from commission.job.state import Status
+from commission.job.witnessing import is_independent
 from commission.tui.job.calculating import CalculatedArea
 from commission.tui.job.cells import CellsArea
 from commission.tui.job.choices import ChoiceArea
@@ -127,8 +128,10 @@ async def bus(person: Any) -> None:
 
 
 async def hold(person: Any) -> None:
+    planned = person.job.session.state.plan.planned(person.step)
+    said = await person.spin() if is_independent(planned) else "y"
     await person.at_card()
-    await person.press("enter", *"Jon Aster", "enter", "y", "enter", "enter")
+    await person.press("enter", *"Jon Aster", "enter", *said, "enter", "enter")
 
 
 async def turn(person: Any) -> None:
