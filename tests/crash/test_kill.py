@@ -155,7 +155,7 @@ def loaded() -> Loaded:
 
 def test_every_confirmed_entry_survives_two_hundred_kills(tmp_path: Path, loaded: Loaded) -> None:
     path = tmp_path / "bench.db"
-    chance = random.Random(20260301)  # noqa: S311  moments, not secrets
+    chance = random.Random(20260301)
     job: str | None = None
     confirmations = interrupted = 0
     for _ in range(KILLS):
@@ -175,7 +175,7 @@ def test_job_killed_while_it_is_opened_is_there_or_not(tmp_path: Path, loaded: L
     """The opening entry too is all or nothing: kills before the first word."""
     path = tmp_path / "bench.db"
     Bench.open(path).close()
-    chance = random.Random(7)  # noqa: S311  moments, not secrets
+    chance = random.Random(7)
     for _ in range(20):
         child = os.fork()
         if child == 0:

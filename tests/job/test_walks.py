@@ -285,7 +285,7 @@ def test_any_walk_stays_legal_and_equals_its_replay(
 def test_a_long_walk_stays_legal_and_equals_its_replay(
     told: Callable[..., Told], seed: int
 ) -> None:
-    chance = random.Random(seed)  # noqa: S311  a walk that can be walked again
+    chance = random.Random(seed)
     walk(Walker(told(*STEPS, **HEAD), lambda *options: chance.choice(options)), 300)
 
 

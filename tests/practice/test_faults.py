@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission.practice.altering import ChangeError, altered, differing, value_at
-from commission.practice.physics.demo import demo_build
 from commission.practice.faults import Fault, Group, apply, load_faults, shipped
+from commission.practice.physics.demo import demo_build
 
 if TYPE_CHECKING:
     from pathlib import Path
