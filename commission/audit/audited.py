@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from operator import ne
 from typing import TYPE_CHECKING
 
-from commission.errors import CommissionError, DamagedError
+from commission.errors import DamagedError
 from commission.job.entry import GENESIS
-from commission.record.chain import Fault, Reason, examine
-from commission.record.clocks import JUMP_S, to_us
-from commission.record.line import parse, to_line
-from commission.record.reading import fold, read
+from commission.record.chain import Fault, Reason
+from commission.record.line import parse
+from commission.record.reading import examine_and_read, fold, gaps_of
 from commission.record.signatures import first_fault
 
 if TYPE_CHECKING:
@@ -69,29 +67,17 @@ def read_job(
         as_of: the moment of the audit.
         thorough: whether it is looked for keys that stand twice in one object, too.
     """
-    examined = examine(lines, stream=stream)
-    if examined.fault is not None:
-        return _not_whole(lines, stream, examined.head, examined.fault, known, as_of)
-    entries: tuple[Entry, ...] = ()
-    gaps: tuple[float, ...] = ()
-    state: JobState | None = None
-    try:
-        entries = tuple(parse(line) for line in lines)
-        gaps, agrees = _gaps(entries)
-        # Where an entry is written just so, nothing in it stands twice: no need to look closely.
-        agrees = agrees and not (thorough and any(map(ne, map(to_line, entries), lines)))
-        found = None if agrees else read(lines)
-        state = fold(entries) if found is None else found.state
-    except CommissionError:
-        state = None
-    if state is None:
-        fault = read(lines).fault or Fault(1, Reason.ILLEGAL, "it is no job's record")
+    examined, found = examine_and_read(lines, stream=stream, closely=thorough)
+    fault = examined.fault or found.fault
+    if fault is None and found.state is None:
+        fault = Fault(1, Reason.ILLEGAL, "it is no job's record")
+    fault = fault or first_fault(lines, found.entries, known)
+    if fault is not None:
         return _not_whole(lines, stream, examined.head, fault, known, as_of)
-    fault_of_signature = first_fault(lines, entries, known)
-    if fault_of_signature is not None:
-        return _not_whole(lines, stream, examined.head, fault_of_signature, known, as_of)
     register = None if known is None else known.register
-    return AuditedJob(stream, examined.head, entries, gaps, state, None, register, as_of)
+    return AuditedJob(
+        stream, examined.head, found.entries, found.gaps, found.state, None, register, as_of
+    )
 
 
 def from_entries(entries: Sequence[Entry], as_of: str) -> AuditedJob:
@@ -100,7 +86,7 @@ def from_entries(entries: Sequence[Entry], as_of: str) -> AuditedJob:
     Raises:
         DamagedError: the entries are no legal job's.
     """
-    gaps, _ = _gaps(entries)
+    gaps, _ = gaps_of(entries)
     return AuditedJob(
         entries[0].stream, GENESIS, tuple(entries), gaps, fold(entries), None, None, as_of
     )
@@ -108,7 +94,7 @@ def from_entries(entries: Sequence[Entry], as_of: str) -> AuditedJob:
 
 def with_state(entries: Sequence[Entry], state: JobState, as_of: str) -> AuditedJob:
     """Return a job kept in memory whose state is known already."""
-    gaps, _ = _gaps(entries)
+    gaps, _ = gaps_of(entries)
     return AuditedJob(entries[0].stream, GENESIS, tuple(entries), gaps, state, None, None, as_of)
 
 
@@ -127,30 +113,5 @@ def _not_whole(
         except DamagedError:
             break
     register = None if known is None else known.register
-    try:
-        gaps, _ = _gaps(entries)
-    except DamagedError:
-        entries, gaps = [], ()
-    return AuditedJob(stream, head, tuple(entries), gaps, None, fault, register, as_of)
-
-
-def _gaps(entries: Sequence[Entry]) -> tuple[tuple[float, ...], bool]:
-    """Return the time before each entry, and whether the clocks agree where they have to.
-
-    Raises:
-        DamagedError: a moment is not written as entries write it.
-    """
-    gaps, agrees, at_before, ns_before, boot = [0.0], True, 0, 0, ""
-    try:
-        for entry in entries:
-            at, ns = to_us(entry.at), entry.clock.ns
-            if entry.seq > 1:
-                wall, same = (at - at_before) / 1e6, entry.clock.boot == boot
-                gap = (ns - ns_before) / 1e9 if same else wall
-                jumped = wall < 0 or abs(wall - gap) > JUMP_S
-                agrees = agrees and (entry.kind == "clock_jump" or not jumped)
-                gaps.append(gap)
-            at_before, ns_before, boot = at, ns, entry.clock.boot
-    except ValueError as error:
-        raise DamagedError(f"{error}.") from error
-    return tuple(gaps[: len(entries)]), agrees
+    gaps, _ = gaps_of(entries)
+    return AuditedJob(stream, head, tuple(entries[: len(gaps)]), gaps, None, fault, register, as_of)

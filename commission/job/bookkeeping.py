@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from commission.job.cycling import cycle_of
+from commission.job.quickly import quickly
 from commission.job.state import Held, SettingState
 
 if TYPE_CHECKING:
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from commission.job.working import Working
 
 _NOTHING: Final = SettingState()
+_setting: Final = quickly(SettingState)
+_held: Final = quickly(Held)
 
 
 def keep(job: Working, planned: PlannedStep, entry: Entry) -> None:
@@ -24,16 +27,16 @@ def keep(job: Working, planned: PlannedStep, entry: Entry) -> None:
     body, kind = entry.body, planned.kind
     if kind == "read_back":
         for name, given in body["given"].items():
-            _found(job, name, Held(given, entry.seq, planned.id), body.get("replaces"))
+            _found(job, name, _held(given, entry.seq, planned.id), body.get("replaces"))
     elif kind == "write":
         intended = body.get("intended", {})
         for name, given in body["given"].items():
-            held = Held(given, entry.seq, planned.id)
+            held = _held(given, entry.seq, planned.id)
             _written(job, name, held, intended.get(name), body.get("replaces"))
     elif kind == "power_cycle" and ":read-" in body["part"]:
         cycle = cycle_of(body["part"])
         for name, given in body["given"].items():
-            held = Held(given, entry.seq, planned.id, cycle)
+            held = _held(given, entry.seq, planned.id, cycle)
             _left(job, name, held, body.get("replaces"))
 
 
@@ -51,14 +54,14 @@ def correct(job: Working, planned: PlannedStep, old: Answer, new: Answer, entry:
         for name, given in cells.items():
             if name not in before or given == before[name]:
                 continue
-            held = Held(given, entry.seq, planned.id, cycle)
+            held = _held(given, entry.seq, planned.id, cycle)
             job.settings[name] = _corrected(job.settings[name], kind, held, intended.get(name))
 
 
 def _found(job: Working, name: str, held: Held, replaces: int | None) -> None:
     stands = job.settings.get(name, _NOTHING)
     if stands.found is None or stands.found.seq == replaces:
-        job.settings[name] = SettingState(
+        job.settings[name] = _setting(
             held, stands.written, stands.intended, stands.left, stands.earlier
         )
 
@@ -67,9 +70,7 @@ def _written(job: Working, name: str, held: Held, intended: Given, replaces: int
     stands = job.settings.get(name, _NOTHING)
     if replaces is not None and intended is None:
         intended = stands.intended
-    job.settings[name] = SettingState(
-        stands.found, held, intended, (), stands.earlier + stands.left
-    )
+    job.settings[name] = _setting(stands.found, held, intended, (), stands.earlier + stands.left)
 
 
 def _left(job: Working, name: str, held: Held, replaces: int | None) -> None:
@@ -77,7 +78,7 @@ def _left(job: Working, name: str, held: Held, replaces: int | None) -> None:
     kept = stands.left
     if replaces is not None:
         kept = tuple(one for one in kept if one.seq != replaces)
-    job.settings[name] = SettingState(
+    job.settings[name] = _setting(
         stands.found, stands.written, stands.intended, (*kept, held), stands.earlier
     )
 
@@ -94,7 +95,7 @@ def _corrected(stands: SettingState, kind: str, held: Held, intended: Given) -> 
         left, earlier = _last_replaced(left, held), _last_replaced(earlier, held)
         if left != stands.left:
             earlier = stands.earlier
-    return SettingState(
+    return _setting(
         found, written, stands.intended if intended is None else intended, left, earlier
     )
 

@@ -1,6 +1,7 @@
 """How one step's state follows from the one before. Values in, values out; no rules here.
 
-`StepState` is built outright instead of by `dataclasses.replace`: this runs for every entry.
+`StepState` is built outright, and quickly, instead of by `dataclasses.replace`: this runs for every
+entry.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from commission.job.quickly import quickly
 from commission.job.state import Answer, Concession, Due, Status, StepState
 
 if TYPE_CHECKING:
@@ -18,11 +20,13 @@ if TYPE_CHECKING:
     from commission.job.state import Given
 
 _NOBODY: Final[frozenset[str]] = frozenset()
+_step: Final = quickly(StepState)
+_answer: Final = quickly(Answer)
 
 
 def acknowledged(step: StepState) -> StepState:
     """Return the step with its cautions read for the attempt in hand."""
-    return StepState(
+    return _step(
         step.status, step.attempt, True, step.parts, step.part_moments, step.answer, step.due,  # noqa: FBT003
         step.failures, step.rounds, step.reason, step.doers, step.concession,
     )  # fmt: skip
@@ -35,7 +39,7 @@ def with_part(step: StepState, part: str, given: Mapping[str, Given], entry: Ent
     moments = dict(step.part_moments)
     moments[part] = (entry.seq, entry.instant)
     doers = step.doers if entry.by in step.doers else step.doers | {entry.by}
-    return StepState(
+    return _step(
         Status.PARTLY, step.attempt, step.acknowledged, parts, moments, step.answer, step.due,
         step.failures, step.rounds, step.reason, doers, step.concession,
     )  # fmt: skip
@@ -45,7 +49,7 @@ def answer_of(step: StepState, entry: Entry, parts: Mapping[str, Mapping[str, Gi
     """Return the answer that an entry concludes."""
     body = entry.body
     doers = step.doers if entry.by in step.doers else step.doers | {entry.by}
-    return Answer(
+    return _answer(
         entry.seq, entry.by, step.attempt, parts, body["verdict"], body.get("because", ""),
         body.get("judged", {}), False, doers, entry.instant,  # noqa: FBT003
     )  # fmt: skip
@@ -71,7 +75,7 @@ def corrected_answer(old: Answer, entry: Entry, parts: Mapping[str, Mapping[str,
 def good(answer: Answer) -> StepState:
     """Return the step answered well, its failures forgotten."""
     status = Status.MARGINAL if answer.verdict == "marginal" else Status.PASSED
-    return StepState(status, answer.attempt, True, {}, {}, answer)  # noqa: FBT003
+    return _step(status, answer.attempt, True, {}, {}, answer)  # noqa: FBT003
 
 
 def held(step: StepState, answer: Answer) -> StepState:
@@ -79,15 +83,15 @@ def held(step: StepState, answer: Answer) -> StepState:
 
     Until then its failures count: who is refused again and again gets no further tries by it.
     """
-    return StepState(
-        Status.HOLD, answer.attempt, True, {}, {}, answer,  # noqa: FBT003
-        failures=step.failures, rounds=step.rounds,
+    return _step(
+        Status.HOLD, answer.attempt, True, {}, {}, answer, None,  # noqa: FBT003
+        step.failures, step.rounds,
     )  # fmt: skip
 
 
 def failed(step: StepState, answer: Answer, reason: str = "") -> StepState:
     """Return the step failed once more, with no attempt open."""
-    return StepState(
+    return _step(
         Status.FAILED, answer.attempt, False, {}, {}, answer, step.due,  # noqa: FBT003
         step.failures + 1, step.rounds, reason,
     )  # fmt: skip
@@ -126,7 +130,7 @@ def opened_again(step: StepState, *, rounds: int | None = None, fresh: bool = Fa
 
 def due_again(step: StepState, due: Due) -> StepState:
     """Return the step due again, its last answer kept beside the reason."""
-    return StepState(
+    return _step(
         Status.DUE_AGAIN, _next_attempt(step), False, {}, {}, step.answer, due,  # noqa: FBT003
     )  # fmt: skip
 

@@ -14,17 +14,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from commission.errors import CommissionError, DamagedError
-from commission.record.chain import Fault, Reason
-from commission.record.clocks import jump_between
-from commission.record.line import parse
+from commission.record.chain import Fault, Reason, examine
+from commission.record.clocks import JUMP_S, jump_between, to_us
+from commission.record.line import entry_of, is_written_just_so, parse, parser
 from commission.record.register_book import STREAM
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
-    from commission.job.entry import Entry
+    from commission.job.entry import Digest, Entry
     from commission.job.plan import Plan
     from commission.job.state import JobState
+    from commission.record.chain import Examined
     from commission.register.state import Register
 
 _MALFORMED = (KeyError, TypeError, AttributeError, ValueError, IndexError)
@@ -37,6 +38,8 @@ class Read:
 
     entries: tuple[Entry, ...]
     """Up to the fault."""
+    gaps: tuple[float, ...] = ()
+    """Seconds since the entry before, for each of them; see `gaps_of`."""
     state: JobState | None = None
     """Of a whole job; None where the stream is no job's, or not whole."""
     register: Register | None = None
@@ -46,25 +49,78 @@ class Read:
 
 def read(lines: Iterable[bytes]) -> Read:
     """Return a stream's entries and what they add up to, where that is known; or the fault."""
+    lines = tuple(lines)
+    return _read(lines, map(parser(), lines))
+
+
+def examine_and_read(
+    lines: Sequence[bytes],
+    *,
+    stream: str | None = None,
+    head: Digest | None = None,
+    closely: bool = True,
+) -> tuple[Examined, Read]:
+    """Return what `chain.examine` and `read` say of a stream's lines, which are parsed once.
+
+    Where the chain has a fault, nothing is read. Only `closely` are keys looked for that stand
+    twice in one object.
+    """
+    said: list[Any] = []
+    load, keep = parser(), said.append
+    examined = examine(lines, stream=stream, head=head, look=lambda line: keep(load(line)))
+    return examined, Read(()) if examined.fault is not None else _read(
+        lines, iter(said), closely=closely
+    )
+
+
+def _read(lines: Sequence[bytes], said: Iterator[Any], *, closely: bool = True) -> Read:
     entries: list[Entry] = []
-    for number, line in enumerate(lines, 1):
-        try:
-            json.loads(line, object_pairs_hook=_without_repeats)
-            entry = parse(line)
-            said = _clock_fault(entries[-1], entry) if entries else ""
-        except (DamagedError, ValueError, RecursionError) as error:
-            return Read(tuple(entries), fault=Fault(number, Reason.KEYS, str(error)))
-        if said:
-            return Read(tuple(entries), fault=Fault(number, Reason.CLOCK, said))
-        entries.append(entry)
-    if entries and entries[0].stream == STREAM:
-        return _read_register(entries)
-    if not entries or entries[0].kind != "opened":
-        return Read(tuple(entries))
+    fault = None
     try:
-        return Read(tuple(entries), fold(entries))
+        for line in lines:
+            members = next(said)
+            entry = entry_of(members)
+            if closely and not is_written_just_so(line, members):
+                json.loads(line, object_pairs_hook=_without_repeats)
+            entries.append(entry)
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        fault = Fault(len(entries) + 1, Reason.KEYS, _wrong_in(lines[len(entries)]))
+    gaps, clock_fault = gaps_of(entries)
+    fault = clock_fault or fault
+    if fault is not None:
+        return Read(tuple(entries[: fault.seq - 1]), gaps[: fault.seq - 1], fault=fault)
+    if entries and entries[0].stream == STREAM:
+        return _read_register(entries, gaps)
+    if not entries or entries[0].kind != "opened":
+        return Read(tuple(entries), gaps)
+    try:
+        return Read(tuple(entries), gaps, fold(entries))
     except DamagedError:
-        return Read(tuple(entries), fault=_illegal(entries))
+        return Read(tuple(entries), gaps, fault=_illegal(entries))
+
+
+def gaps_of(entries: Iterable[Entry]) -> tuple[tuple[float, ...], Fault | None]:
+    """Return the seconds before each entry, and the first fault of their clocks, if there is one.
+
+    Within one start of the machine the seconds are those of its own clock; of the first entry 0.
+    They end before an entry whose moment cannot be read.
+    """
+    gaps: list[float] = []
+    fault, before, at_before = None, None, 0
+    for number, entry in enumerate(entries, 1):
+        try:
+            at = to_us(entry.at)
+        except ValueError as error:
+            return tuple(gaps), fault or Fault(number, Reason.KEYS, str(error))
+        gap, clock = 0.0, entry.clock
+        if before is not None:
+            wall, same = (at - at_before) / 1e6, clock.boot == before.clock.boot
+            gap = (clock.ns - before.clock.ns) / 1e9 if same else wall
+            if (wall < 0 or abs(wall - gap) > JUMP_S) and entry.kind != "clock_jump":
+                fault = fault or Fault(number, Reason.CLOCK, _jump_text(before, entry))
+        gaps.append(gap)
+        before, at_before = entry, at
+    return tuple(gaps), fault
 
 
 def fold(entries: Sequence[Entry]) -> JobState:
@@ -100,7 +156,7 @@ def plan_of(entries: Sequence[Entry]) -> Plan:
         ) from error
 
 
-def _read_register(entries: Sequence[Entry]) -> Read:
+def _read_register(entries: Sequence[Entry], gaps: tuple[float, ...]) -> Read:
     from commission.register.fold import advance
     from commission.register.state import Register
 
@@ -110,8 +166,8 @@ def _read_register(entries: Sequence[Entry]) -> Read:
             register = advance(register, entry)
         except CommissionError as error:
             fault = Fault(entry.seq, Reason.NOT_A_REGISTER, error.message)
-            return Read(tuple(entries), fault=fault)
-    return Read(tuple(entries), register=register)
+            return Read(tuple(entries), gaps, fault=fault)
+    return Read(tuple(entries), gaps, register=register)
 
 
 def _illegal(entries: Sequence[Entry]) -> Fault:
@@ -139,9 +195,19 @@ def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return members
 
 
-def _clock_fault(before: Entry, entry: Entry) -> str:
+def _wrong_in(line: bytes) -> str:
+    """Return in words why a line is no entry; slowly, for it is asked only where one is none."""
+    try:
+        json.loads(line, object_pairs_hook=_without_repeats)
+        parse(line)
+    except (DamagedError, ValueError, RecursionError) as error:
+        return str(error)
+    return "the line is not an entry"
+
+
+def _jump_text(before: Entry, entry: Entry) -> str:
     jump = jump_between(before.instant, entry.instant)
-    if jump is None or entry.kind == "clock_jump":
-        return ""
+    if jump is None:
+        return "the clocks do not agree"
     machine = "" if jump.monotonic_s is None else f" and {jump.monotonic_s:.1f} s by the machine's"
     return f"{jump.wall_s:.1f} s passed by the wall clock{machine}, and no clock_jump says so"

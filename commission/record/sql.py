@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import sqlalchemy as sa
 
-from commission.errors import StoreError
+from commission.errors import DamagedError, StoreError
 from commission.job.entry import Digest
 from commission.record import sql_history
 from commission.record.backend import SqliteBackend
@@ -142,18 +142,22 @@ class SqlStore:
 
     def lines(self, stream: str, first: int = 1) -> Iterator[bytes]:
         """Yield the lines of a stream in order, a page at a time; see `Store.lines`."""
-        page = 1
+        page = _PAGE
         while True:
-            # Small at first: lines before a damaged place are then given before it is met.
-            wanted = {"key": stream, "first": first, "page": page}
-            with self._reading() as connection:
-                rows = connection.execute(_LINES, wanted).all()
-            for row in rows:
-                yield bytes(row.line)
+            try:
+                with self._reading() as connection:
+                    wanted = {"key": stream, "first": first, "page": page}
+                    rows = connection.execute(_LINES, wanted).all()
+            except DamagedError:
+                if page == 1:
+                    raise
+                page = max(1, page // 8)  # closer and closer: what stands before it is given
+                continue
+            for _, line in rows:
+                yield bytes(line)
             if len(rows) < page:
                 return
             first = rows[-1].seq + 1
-            page = min(page * 4, _PAGE)
 
     def streams(self) -> tuple[str, ...]:
         """Return the names of all streams, sorted."""

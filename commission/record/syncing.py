@@ -13,8 +13,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from commission.errors import BusyError, DamagedError
-from commission.record.chain import examine
-from commission.record.reading import read
+from commission.record.reading import examine_and_read
 from commission.record.verifying import change_of
 
 if TYPE_CHECKING:
@@ -85,12 +84,10 @@ def _add(source: Store, target: Store, stream: str, fate: Fate) -> Synced:
     have = 0 if last is None else last[0]
     if last is not None and (have > len(lines) or lines[have - 1] != last[1]):
         return Synced(stream, Fate.PARTED, told=_where(lines, list(target.lines(stream))))
-    examined = examine(lines, stream=stream)
-    if examined.fault is not None:
-        return Synced(stream, Fate.DAMAGED, told=str(examined.fault))
-    found = read(lines)
-    if found.fault is not None:
-        return Synced(stream, Fate.DAMAGED, told=str(found.fault))
+    examined, found = examine_and_read(lines, stream=stream)
+    fault = examined.fault or found.fault
+    if fault is not None:
+        return Synced(stream, Fate.DAMAGED, told=str(fault))
     change = None if found.state is None else change_of(found, examined.head)
     if change is not None and have:
         # Rows of entries that are there already stay; those of new entries are added.

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from commission.errors import DamagedError, StoreError
 from commission.job.entry import GENESIS, Digest
-from commission.record.chain import Examined, Fault, Reason, examine
+from commission.record.chain import Examined, Fault, Reason
 from commission.record.line import digest_of
 from commission.record.projections import change
-from commission.record.reading import Read, plan_of, read
+from commission.record.reading import Read, examine_and_read, plan_of
 from commission.record.register_book import STREAM
 from commission.record.signatures import KnownRegister, count, first_fault
 
@@ -136,10 +136,9 @@ def rebuild(store: Store) -> tuple[int, tuple[Examined, ...]]:
 def _examined(
     lines: Sequence[bytes], stream: str | None, head: Digest | None, known: KnownRegister | None
 ) -> tuple[Examined, Read]:
-    examined = examine(lines, stream=stream, head=head)
+    examined, found = examine_and_read(lines, stream=stream, head=head)
     if examined.fault is not None:
-        return examined, Read(())
-    found = read(lines)
+        return examined, found
     fault = found.fault or first_fault(lines, found.entries, known)
     if fault is not None:
         return dataclasses.replace(examined, fault=fault), Read(found.entries, fault=fault)
