@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit.audited import AuditedJob, read_job
 from commission.audit.catalogue import ACROSS, CHECKS
+from commission.audit.collecting import seldom_collected
 from commission.audit.finding import SEVERITIES, Finding
 from commission.errors import CommissionError, DamagedError
 from commission.job.entry import GENESIS
@@ -134,8 +135,9 @@ def report_of(lines: Sequence[bytes] | str, stream: str, how: How) -> Report:
 def _reports(store: Store, jobs: Sequence[str], how: How, workers: int | None) -> Iterator[Report]:
     count = workers or (_serving() if len(jobs) >= _MANY else 1)
     if count == 1:
-        for stream in jobs:
-            yield report_of(_lines(store, stream), stream, how)
+        with seldom_collected():
+            for stream in jobs:
+                yield report_of(_lines(store, stream), stream, how)
         return
     from commission.audit.workers import reports
 

@@ -8,6 +8,7 @@ from concurrent.futures import ProcessPoolExecutor
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 
+from commission.audit.collecting import seldom_collected
 from commission.audit.run import How, Report, report_of
 
 if TYPE_CHECKING:
@@ -54,4 +55,5 @@ def _begin(how: How) -> None:
 
 
 def _audit(batch: list[Job]) -> list[Report]:
-    return [report_of(lines, stream, _how) for lines, stream in batch]
+    with seldom_collected():
+        return [report_of(lines, stream, _how) for lines, stream in batch]

@@ -91,7 +91,8 @@ def judge_again(judged: Mapping[str, Any]) -> Verdict:
     """
     if judged.get("rule") != RULE:
         raise ValueError(f"judged by rule {judged.get('rule')!r}; known is {RULE}")
-    return worst(verdict_of(record) for record in judged["checks"])
+    verdicts = [verdict_of(record) for record in judged["checks"]]
+    return verdicts[0] if len(verdicts) == 1 else worst(verdicts)
 
 
 def verdict_of(record: Mapping[str, Any]) -> Verdict:

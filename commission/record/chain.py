@@ -30,7 +30,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from commission.errors import DamagedError
 from commission.job.entry import GENESIS, Digest
-from commission.record.line import KEYS, digest_of, has_entry_types
+from commission.record.line import KEYS, digest_of, has_entry_types, parser
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -288,7 +288,10 @@ def _object_check() -> Callable[[bytes], object]:
 @functools.lru_cache(maxsize=1)
 def _loaded(line: bytes) -> Any:  # noqa: ANN401  JSON
     """Return what a line says, for reading only: an opening, which is long, is looked at often."""
-    return json.loads(line)
+    try:
+        return parser()(line)
+    except ValueError:
+        return json.loads(line)  # for its words about where a line is no JSON
 
 
 def _shape_fault(number: int, line: bytes) -> Fault | None:

@@ -13,6 +13,7 @@ from commission.errors import CalculationError, CommissionError
 from commission.job.advance import advance, begin
 from commission.job.again import judged_anew
 from commission.job.judge import judge_again
+from commission.record.line import writer
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -110,11 +111,18 @@ def _differs(state: JobState, entry: Entry, before: JobState) -> str:
         return "Its readings make no whole answer."
     if anew.verdict != body["verdict"]:
         return f"Recorded is {body['verdict']}; its readings give {anew.verdict}: {anew.because}"
-    fresh = json.loads(json.dumps(dict(anew.judged)))
     for key in ("checks", "values", "inputs", "seconds"):
-        if not _same(fresh.get(key), body["judged"].get(key)):
+        if not _alike(anew.judged.get(key), body["judged"].get(key)):
             return f"What it was judged by ({key}) is not what its readings and procedure give."
     return ""
+
+
+def _alike(fresh: Any, recorded: Any) -> bool:  # noqa: ANN401  of JSON
+    """Return whether what was judged anew is what was recorded; mostly to the byte."""
+    if fresh is None or recorded is None:
+        return fresh is recorded
+    written = writer()
+    return written(fresh) == written(recorded) or _same(json.loads(json.dumps(fresh)), recorded)
 
 
 def _made_by_others(judged: Mapping[str, Any]) -> bool:

@@ -44,9 +44,8 @@ def _cited(job: AuditedJob) -> Iterator[tuple[Entry, Mapping[str, Any]]]:
             pieces = list(entry.body.get("parts", {}).values())
         else:
             continue  # corrections carry what was cited when the reading was taken
-        seen: dict[str, Mapping[str, Any]] = {
-            str(one["id"]): one for piece in pieces for one in cited_in(piece)
-        }
+        cited = [one for piece in pieces if piece for one in cited_in(piece)]
+        seen: dict[str, Mapping[str, Any]] = {str(one["id"]): one for one in cited}
         for one in seen.values():
             yield entry, one
 
