@@ -1,5 +1,8 @@
 """An audit's speed and memory: against reading and hashing the same bytes, in the same run.
 
+One process is measured by the processor time it takes, several by the clock. Beside the floor
+stands what `json.loads` alone takes for the same lines.
+
 `python tests/benchmarks/bench_audit.py JOBS FOLDER` makes a store of so many jobs (10,000 are about
 1,000,000 entries) in FOLDER, audits it in a process of its own and prints time and memory.
 """
@@ -8,11 +11,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import resource
 import sqlite3
 import sys
 import tempfile
 import time
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,7 +33,7 @@ from commission.record.sql import SqlStore
 from commission.record.store import Change
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
 AS_OF = "2031-01-01T00:00:00.000000Z"
 SLUG = "pack-change"
@@ -77,24 +82,45 @@ def fill(store: SqlStore, jobs: int) -> Iterator[str]:
         yield stream
 
 
-def _read_and_hash(path: Path) -> tuple[float, int]:
-    start, count = time.perf_counter(), 0
-    with sqlite3.connect(path) as connection:
+def _read_and_hash(path: Path, clock: Callable[[], float] = time.process_time) -> tuple[float, int]:
+    start, count = clock(), 0
+    with closing(sqlite3.connect(path)) as connection:
         for (line,) in connection.execute("SELECT line FROM entry ORDER BY stream, seq"):
             hashlib.sha256(line).hexdigest()
             count += 1
-    return time.perf_counter() - start, count
+    return clock() - start, count
 
 
-def _measured(path: Path, names: list[str], *, quick: bool, workers: int | None = 1) -> float:
-    store = SqlStore(path, create=False)
+def _json_alone(path: Path) -> float:
+    taken = 0.0
+    with closing(sqlite3.connect(path)) as connection:
+        for (line,) in connection.execute("SELECT line FROM entry ORDER BY stream, seq"):
+            start = time.process_time()
+            json.loads(line)
+            taken += time.process_time() - start
+    return taken
+
+
+def _measured(path: Path, names: list[str], *, quick: bool) -> float:
+    """Return the processor time of one process that audits alone."""
+    start = time.process_time()
+    _audit(path, names, quick=quick, workers=1)
+    return time.process_time() - start
+
+
+def _together(path: Path, names: list[str], *, quick: bool) -> float:
+    """Return the time by the clock of as many processes as serve."""
     start = time.perf_counter()
+    _audit(path, names, quick=quick, workers=None)
+    return time.perf_counter() - start
+
+
+def _audit(path: Path, names: list[str], *, quick: bool, workers: int | None) -> None:
+    store = SqlStore(path, create=False)
     found = run(store, names, AS_OF, quick=quick, workers=workers)
-    taken = time.perf_counter() - start
     store.close()
     if not found.is_good:
         raise RuntimeError(f"The jobs to measure by have faults: {found.findings[0]}")
-    return taken
 
 
 def _ratio(name: str, aim: float, *, quick: bool) -> dict[str, Any]:
@@ -103,14 +129,16 @@ def _ratio(name: str, aim: float, *, quick: bool) -> dict[str, Any]:
         store = SqlStore(path)
         names = list(fill(store, JOBS))
         store.close()
-        taken, floors = [], []
+        taken, floors, parsed = [], [], []
         for _ in range(3):
             floors.append(_read_and_hash(path)[0])
+            parsed.append(_json_alone(path))
             taken.append(_measured(path, names, quick=quick))
         measured, floor = min(taken), min(floors)
     return {
         "name": name, "measured": measured, "floor": floor, "unit": "s",
         "ratio": round(measured / floor, 2), "aim": aim,
+        "json_loads_to_floor": round(min(parsed) / floor, 2),
     }  # fmt: skip
 
 
@@ -135,22 +163,32 @@ def main(jobs: int, folder: Path) -> None:
         store.close()
     with sqlite3.connect(path) as connection:
         names = [name for (name,) in connection.execute("SELECT job FROM job ORDER BY job")]
+    _read_and_hash(path)  # so that each finds the file in memory
     floor, entries = _read_and_hash(path)
+    floor_by_clock, _ = _read_and_hash(path, time.perf_counter)
+    parsed = _json_alone(path)
     few = names[: len(names) // 10]
-    _measured(path, few, quick=True)
+    _measured(path, few, quick=False)
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    alone = _measured(path, names, quick=True)
+    alone = {quick: _measured(path, names, quick=quick) for quick in (True, False)}
     after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    together = _measured(path, names, quick=True, workers=None)
+    together = {quick: _together(path, names, quick=quick) for quick in (True, False)}
     workers = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
-    print(json.dumps({  # noqa: T201  the result
+    figures: dict[str, float] = {
         "jobs": len(names), "entries": entries, "bytes": path.stat().st_size,
-        "read_and_hash_s": round(floor, 2),
-        "quick_one_process_s": round(alone, 2), "ratio_one_process": round(alone / floor, 2),
-        "quick_s": round(together, 2), "ratio": round(together / floor, 2),
-        "memory_after_a_tenth_kib": before, "memory_after_all_kib": after,
-        "memory_of_a_worker_kib": workers,
-    }, indent=2))  # fmt: skip
+        "read_and_hash_s": round(floor, 2), "json_loads_s": round(parsed, 2),
+        "json_loads_to_floor": round(parsed / floor, 2),
+    }  # fmt: skip
+    for quick, word in ((True, "quick"), (False, "thorough")):
+        figures[f"{word}_one_process_s"] = round(alone[quick], 2)
+        figures[f"{word}_one_process_to_floor"] = round(alone[quick] / floor, 2)
+        figures[f"{word}_all_processes_s"] = round(together[quick], 2)
+        figures[f"{word}_all_processes_to_floor"] = round(together[quick] / floor_by_clock, 2)
+    figures |= {
+        "processors": os.cpu_count() or 1, "memory_after_a_tenth_kib": before,
+        "memory_after_all_kib": after, "memory_of_a_worker_kib": workers,
+    }  # fmt: skip
+    print(json.dumps(figures, indent=2))  # noqa: T201  the result
 
 
 if __name__ == "__main__":
