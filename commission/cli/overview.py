@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from commission.audit.instruments_due import SOON_DAYS
 from commission.cli.audit import (
     BikeOption,
     OutcomeOption,
@@ -24,8 +25,9 @@ from commission.cli.records import (  # noqa: TC001  typer reads them at run tim
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
+    from commission.audit.instruments_due import InstrumentDue
     from commission.audit.overview import Overview
 
 _MOST = 10
@@ -43,30 +45,36 @@ def overview(  # noqa: PLR0913, PLR0917  options of a command
     store: StoreOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Show first-pass rates, times, failures, settings that revert, concessions, people's jobs."""
+    """Show first-pass rates, times, failures, settings that revert, concessions, people's jobs.
+
+    And the instruments that are overdue, failed their check or are due soon.
+    """
     from commission.audit.choose import Selection, population
+    from commission.audit.instruments_due import instruments_due
     from commission.audit.overview import Overview
     from commission.audit.run import jobs_of
     from commission.record.clocks import machine
 
     selection = Selection((), technician, bike, procedure, since, until, outcome, practice)
-    found = Overview()
+    found, at = Overview(), machine().now().at
     with opened(store) as bench:
+        due = instruments_due(bench.book.register, at[:10])
         names = [line.job for line in population(bench.store, selection).lines]
         with progress(len(names)) as step:
-            for number, job in enumerate(jobs_of(bench.store, names, machine().now().at), 1):
+            for number, job in enumerate(jobs_of(bench.store, names, at), 1):
                 found.take(job)
                 if step is not None:
                     step(number)
     if as_json:
-        print(json.dumps(found.to_json(), indent=2))
+        instruments = [one.to_json() for one in due]
+        print(json.dumps({**found.to_json(), "instruments": instruments}, indent=2))
         return
-    for line in lines(found):
+    for line in lines(found, due):
         print(safe_text(line))
 
 
-def lines(found: Overview) -> Iterator[str]:
-    """Yield an overview as lines for people."""
+def lines(found: Overview, due: Iterable[InstrumentDue]) -> Iterator[str]:
+    """Yield an overview as lines for people; `due` is how the instruments in use stand."""
     yield f"{found.jobs} jobs, {found.released} released; {found.not_whole} not whole."
     yield from _first_pass(found)
     yield from _failures(found)
@@ -81,6 +89,7 @@ def lines(found: Overview) -> Iterator[str]:
     for leave in found.concessions:
         over = ", RUN OUT" if leave.is_over else ""
         yield f"  {leave.job}  {leave.bike}  {leave.step}: {leave.scope} to {leave.expiry}{over}"
+    yield from _instruments(due)
     yield "People's jobs, by name; what a number rests on stands beside it"
     for person in sorted(found.technicians.values(), key=lambda each: each.name):
         kinds = ", ".join(f"{count} {name}" for name, count in person.procedures.most_common())
@@ -116,6 +125,17 @@ def _settings(found: Overview) -> Iterator[str]:
         fates = ", ".join(f"{n} {fate}" for fate, n in one.fates.items() if fate != "held")
         if fates:
             yield f"  {one.model}  {one.label}: {fates} (of {one.written} jobs)"
+
+
+def _instruments(due: Iterable[InstrumentDue]) -> Iterator[str]:
+    yield f"Instruments overdue, failed their check, or due within {SOON_DAYS} days"
+    care = [stands for stands in due if stands.needs_care]
+    for stands in care:
+        one = stands.instrument
+        named = " ".join(part for part in (one.id, one.label) if part)
+        yield f"  {one.due or 'none asked'}  {stands.says}  {named} ({one.kind}, {one.serial})"
+    if not care:
+        yield "  none"
 
 
 def _share(part: int, of: int) -> str:

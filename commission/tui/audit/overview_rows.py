@@ -8,9 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from commission.audit.instruments_due import instruments_due
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from commission.audit.instruments_due import InstrumentDue
     from commission.audit.overview import Overview
     from commission.register.state import Register
 
@@ -37,7 +40,7 @@ def views(found: Overview, register: Register | None, day: str) -> tuple[View, .
     made: tuple[Callable[[], View], ...] = (
         lambda: _procedures(found), lambda: _steps(found), lambda: _times(found),
         lambda: _failures(found), lambda: _settings(found), lambda: _concessions(found),
-        lambda: _instruments(register, day), lambda: _people(found),
+        lambda: _instruments(instruments_due(register, day)), lambda: _people(found),
     )  # fmt: skip
     return tuple(one() for one in made)
 
@@ -114,15 +117,12 @@ def _concessions(found: Overview) -> View:
     )  # fmt: skip
 
 
-def _instruments(register: Register | None, day: str) -> View:
-    every = () if register is None else register.instruments.values()
-    active = sorted((one for one in every if one.is_active), key=lambda one: one.due or "9")
-    words = {"overdue": "! OVERDUE", "failed its check": "! FAILED ITS CHECK", "good": "good"}
+def _instruments(due: Iterable[InstrumentDue]) -> View:
     return View(
         "Instruments", ("Due", "Stands", "Instrument", "Kind", "Serial", "Last check"),
-        tuple((one.due or "none asked", words.get(one.standing(day), one.standing(day)),
-               f"{one.id} {one.label}".strip(), one.kind, one.serial,
-               one.last_check.at.at[:10] if one.last_check else "-") for one in active),
+        tuple((one.due or "none asked", stands.says, f"{one.id} {one.label}".strip(), one.kind,
+               one.serial, one.last_check.at.at[:10] if one.last_check else "-")
+              for stands in due for one in (stands.instrument,)),
         "Calibrations, the first due on top.",
         "No instrument is registered: `commission instruments add`.",
     )  # fmt: skip
