@@ -51,6 +51,7 @@ _SMALLEST, _LARGEST = -4, 9
 """Powers of ten shown without an exponent."""
 _UNIT_TEXT: Final = re.compile(r"[A-Za-zµμΩΩ°%_][A-Za-zµμΩΩ°%_0-9*/·^ ]{0,31}|1?")
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?")
+_CYCLES: Final = re.compile(r"[Hh]ertz|Hz")
 _READING: Final = re.compile(rf"({_NUMBER.pattern})\s*(\S.*)?", re.DOTALL)
 
 
@@ -199,7 +200,25 @@ def parse_reading(text: str, expected_unit: str) -> Reading:
     if unit(own).dimension != unit(expected_unit).dimension:
         wanted = expected_unit or "a plain number"
         raise QuantityError(f"{own!r} cannot be turned into {wanted}.", f"Give it in {wanted}.")
+    _refuse_other_convention(own, expected_unit)
     return Reading(number, own)
+
+
+def _refuse_other_convention(own: str, expected: str) -> None:
+    """Refuse a unit that SI cannot tell from the expected one although a factor lies between."""
+    cycles = [bool(_CYCLES.search(each)) for each in (own, expected)]
+    peaks = [next((end for end in ("_pk", "_rms") if end in each), "") for each in (own, expected)]
+    said = ""
+    if expected == "K" and unit(own).is_point:
+        said = f"{own} is a point on a scale; 10 degC or 18 degF more or less are 10 K."
+    elif cycles[0] != cycles[1]:
+        said = "60 r/min are 1 Hz, but r/min and rad/s count an angle and Hz counts turns."
+    elif all(peaks) and peaks[0] != peaks[1]:
+        said = "Of a sine, peak is √2 times rms."
+    if said:
+        raise QuantityError(
+            f"{own!r} is not taken for {expected}.", f"Give it in {expected}. {said}"
+        )
 
 
 def show(si: float, text: str, digits: int = 4) -> str:

@@ -141,6 +141,7 @@ def kinetic_energy(mass: float, speed: float, end_speed: float, descent: float) 
     traps=(
         "The road load brakes too: forgetting it overstates what comes back.",
         "The current is highest at the highest speed, not at the hardest lever.",
+        "A better driveline pushes back more: judge the charging current with a high efficiency.",
     ),
     cautions=(NO_PERMISSION, REGENERATION_CAUTION),
     curve=Curve("speed", ("battery_power", "current"), 10, 100),

@@ -55,7 +55,7 @@ def copper_factor(temperature: float) -> float:
     conventions=("20 °C; the standard gives the largest permitted resistance",),
     source="IEC 60228 class 5 (table seen on three agreeing pages)",
     traps=(
-        "ρ/A reads 11 to 13 % low for flexible cable above 6 mm².",
+        "ρ/A reads 9 to 12 % low for flexible cable above 6 mm².",
         "A table headed 'minimum resistance' means the maximum.",
     ),
     cautions=(NO_PERMISSION,),

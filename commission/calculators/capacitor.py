@@ -100,9 +100,12 @@ def precharge(
     ),
     formula="t = R·C·ln(U0 / U_safe), zero where U0 is below U_safe; E = ½·C·U²; "
     "0.2 J is left at √(0.4 J / C)",
-    source="First-order discharge; 60 V d.c. and 0.2 J as in UN R100, R136, 5 s as in IEC 60204-1 "
-    "(from memory)",
-    traps=("Without a fitted resistor nothing of this holds: leakage takes minutes to hours.",),
+    source="First-order discharge; 60 V d.c. as in UN R100, R136, 0.2 J as in UN GTR 20 "
+    "after a crash (seen quoted), 5 s as in IEC 60204-1 (the others from memory)",
+    traps=(
+        "Without a fitted resistor nothing of this holds: leakage takes minutes to hours.",
+        "No time to wait is not no energy: 3 mF at 58 V hold 5 J, which burn a tool's tip.",
+    ),
     cautions=(
         "Wait, and then measure: a broken discharge resistor looks like no voltage on paper.",
         "A turning wheel charges the capacitors again.",

@@ -40,8 +40,8 @@ _KELVIN: Final = 273.15
     ),
     formula="d = 0.127 mm · 92^((36 − n)/39); A = π·d²/4; R' = 1 / (58 S/mm · A)",
     source="ASTM B258; resistivity of IEC 60028; a printed wire table agrees (seen)",
-    traps=(("Holds for solid round wire: flexible cable of the same number has 11 to 13 % more "
-           "resistance."),),
+    traps=(("Holds for solid round wire: flexible cable of the same cross-section has 10 to 14 % "
+           "more resistance."),),
     cautions=(NO_PERMISSION,),
     example=Example({"gauge": "10"}, {"diameter": "2.588 mm", "area": "5.261 mm2"},
                     "a published wire table (seen)"),

@@ -41,6 +41,8 @@ FUSE_CAUTIONS: Final = (
     traps=(
         "An a.c. voltage rating says nothing of d.c.: a d.c. arc has no zero to go out at.",
         "A vehicle fuse of 58 V or 70 V d.c. is wrong for 20 cells and more.",
+        ("The fuse that is fitted is the next size up, 200 A for 187 A: that one must still be "
+        "within what the cable carries."),
     ),
     cautions=FUSE_CAUTIONS,
     example=Example(

@@ -124,6 +124,7 @@ def lever_pair(
     one = (first - first_rest) / (first_full - first_rest)
     other = (second - second_rest) / (second_full - second_rest)
     difference = abs(one - other)
+    difference = difference if difference > _ROUNDING else 0.0
     return {
         "first_travel": one,
         "second_travel": other,

@@ -16,6 +16,7 @@ _ANY_UNIT = "all in one unit, whichever it is"
 
 @calculator(
     name="meter-accuracy",
+    version=2,
     topic="metrology",
     title="Accuracy of a meter: per cent of reading and counts",
     inputs=(
@@ -51,6 +52,11 @@ def meter_accuracy(
     range_end: float,
 ) -> Outputs:
     """Add the parts of the specification."""
+    if range_percent and not range_end:
+        raise CalculationError(
+            "meter-accuracy: there is a per cent of the range and no end of the range.",
+            "Give range_end, the largest number of the range in use.",
+        )
     error = percent * abs(reading) + counts * resolution + range_percent * range_end
     return {
         "accuracy": error,

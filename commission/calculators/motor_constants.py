@@ -47,6 +47,7 @@ _TURN: Final = 2.0 * math.pi
         ("9.55/Kv overstates torque per peak ampere by 15.5 % and understates it per rms ampere by "
         "18.4 %."),
         "Poles are two for each pole pair.",
+        "Servo sheets print back-EMF in V rms per 1000 r/min: √2 of it is the peak asked here.",
     ),
     one_of=(("kv",), ("ke",), ("kt_rms",), ("flux",)),
     example=Example(

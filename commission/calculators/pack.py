@@ -20,12 +20,16 @@ CELLS: Final = {"nmc": (2.5, 3.6, 4.2), "lfp": (2.0, 3.2, 3.65)}
 """Cut-off, nominal and full charge of a cell in V, by chemistry."""
 CLASS_B_ABOVE: Final = 60.0
 """Volt d.c.; above it ISO 6469-3 and UN R100, R136 speak of voltage class B."""
+FULL_OVER_NOMINAL: Final = (0.15, 0.9)
+"""Volt a cell; where full lies outside, nominal is another chemistry's (0.45 V for LFP, 0.6 V for
+NMC, up to 0.85 V for high-voltage cells; from memory)."""
 ROUNDING: Final = 1e-9
 """Volt; 60 V written as a product of floats is not above 60 V."""
 
 
 @calculator(
     name="pack-voltage",
+    version=2,
     topic="battery",
     title="Pack voltage from the series count",
     inputs=(
@@ -77,6 +81,13 @@ def pack_voltage(
             f"pack-voltage: cut-off {low:g} V, nominal {middle:g} V and full {high:g} V of a cell"
             " are not in rising order.",
             "Read the three from the cell's data sheet.",
+        )
+    least, most = FULL_OVER_NOMINAL
+    if nominal is None and not least <= high - middle <= most:
+        raise CalculationError(
+            f"pack-voltage: a cell of {high:g} V full is no {chemistry} cell, whose nominal voltage"
+            f" is {middle:g} V.",
+            "Choose the other chemistry, or give the nominal voltage from the data sheet.",
         )
     return {
         "cutoff_voltage": series * low,

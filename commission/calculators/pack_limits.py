@@ -22,6 +22,7 @@ REGENERATION_CAUTION = (
 
 @calculator(
     name="battery-current-limit",
+    version=2,
     topic="battery",
     title="Power limit and battery current limit",
     inputs=(
@@ -79,11 +80,18 @@ def battery_current_limit(
         at_full = current_at_power(full_voltage, resistance, power)
     else:
         at_cutoff = at_full = current or 0.0
+    loaded = full_voltage - at_full * resistance
+    if loaded < cutoff_voltage:
+        raise CalculationError(
+            f"battery-current-limit: {at_full:.4g} A pulls even the full pack down to"
+            f" {max(0.0, loaded):.4g} V, below cut-off {cutoff_voltage:g} V: it never flows.",
+            f"At most {(full_voltage - cutoff_voltage) / resistance:.4g} A leave it above cut-off.",
+        )
     outputs: Outputs = {
         "current_at_cutoff": at_cutoff,
         "current_at_full": at_full,
         "power_at_cutoff": at_cutoff * cutoff_voltage,
-        "power_at_full": at_full * (full_voltage - at_full * resistance),
+        "power_at_full": at_full * loaded,
     }
     if pack_current is not None:
         outputs["within_pack"] = at_cutoff <= pack_current
@@ -106,7 +114,8 @@ def battery_current_limit(
         Input("open_voltage", "V", "pack at rest, at this state of charge", above=0, low=20,
               high=140),
         Input("resistance", "mΩ", "pack resistance, d.c.", above=0, low=5, high=300),
-        Input("temperature", "degC", "temperature of the coldest cell", above=ABSOLUTE_ZERO,
+        Input("temperature", "degC", "temperature of the coldest cell",
+              "of the hottest one where the pack is warm", above=ABSOLUTE_ZERO,
               low=-30, high=60),
         Input("coldest", "degC", "lowest temperature for charging", above=ABSOLUTE_ZERO, default=0,
               low=0, high=15),

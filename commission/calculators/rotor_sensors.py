@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from commission.calculators.base import Example, Input, Output, Outputs, calculator
@@ -58,10 +59,11 @@ def turning_direction(old_state: float, new_state: float, placement: str) -> Out
 
 @calculator(
     name="sensor-sequence",
+    version=2,
     topic="rotor sensors",
     title="Placement, order and health from the states of one turn",
     inputs=(
-        Input("states", "", "states in the order seen", "one electrical turn by hand: "
+        Input("states", "", "states in the order seen", "a whole electrical turn by hand: "
               + _INTEGER_STATE, kind="numbers", count=1, at_least=0, at_most=7),
     ),
     outputs=(
@@ -94,8 +96,9 @@ def sensor_sequence(states: tuple[float, ...]) -> Outputs:
     placement = next((name for name, order in ORDERS.items() if set(seen) == set(order)), "unknown")
     steps = set()
     if placement != "unknown":
-        around = zip(seen, [*seen[1:], seen[0]], strict=True)
-        steps = {step_between(old, new, ORDERS[placement]) for old, new in around} - {"none"}
+        # Not from the last back to the first: nobody stops the wheel just where it began.
+        steps = {step_between(old, new, ORDERS[placement]) for old, new in pairwise(seen)}
+        steps -= {"none"}
     direction = steps.pop() if len(steps) == 1 and steps <= {"forward", "reverse"} else "disordered"
     return {
         "placement": placement,

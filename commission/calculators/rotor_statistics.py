@@ -76,6 +76,8 @@ def _with_a_mean(angles: tuple[float, ...]) -> Directions:
 
 
 SECTORS: Final = 6
+_ROUNDING: Final = 1e-12
+"""Radian; less is the rounding of degrees, no error of a sector."""
 GOOD: Final = 5.0
 """Electrical degrees of sector error; common practice, no source."""
 ACCEPTABLE: Final = 10.0
@@ -129,6 +131,7 @@ def sector_error(edges: tuple[float, ...], first_edge: float, pole_pairs: float)
         edges[k] + widths[k] / 2 - first_edge - (k + 0.5) * sixth for k in range(SECTORS)
     )
     largest = max(abs(width - sixth) for width in widths)
+    largest = largest if largest > _ROUNDING else 0.0
     offset = wrapped(_with_a_mean(errors).mean)
     degrees = math.degrees(largest) - 1e-9
     return {

@@ -57,7 +57,7 @@ CANDIDATES: Final[Mapping[str, tuple[Callable[[float], float], float]]] = Mappin
         ("A KTY84 has 603 Ω at 25 °C where its replacement, a Pt1000, has 1097 Ω: the wrong choice "
         "in the controller reads more than 100 K wrong."),
         "A KTY81-1 (1000 Ω) and a Pt1000 (1097 Ω) are one warm day apart: measure the ambient too.",
-        "Silicon sensors have a polarity.",
+        "A KTY84 has a polarity: read it both ways round.",
     ),
     cautions=("Take the sensor's connector off first: the controller's pull-up falsifies it.",),
     example=Example(

@@ -14,6 +14,9 @@ from typing import Final
 A, B, C = 3.9083e-3, -5.775e-7, -4.183e-12
 """IEC 60751 coefficients."""
 PLATINUM_RANGE: Final = (-200.0, 850.0)
+_NEWTON: Final = 40
+_SETTLED: Final = 1e-10
+"""K; a smaller step of Newton's changes nothing that is shown."""
 KTY84: Final = (
     (-40.0, 359.0), (-30.0, 391.0), (-20.0, 424.0), (-10.0, 460.0), (0.0, 498.0), (10.0, 538.0),
     (20.0, 581.0), (25.0, 603.0), (30.0, 626.0), (40.0, 672.0), (50.0, 722.0), (60.0, 773.0),
@@ -24,6 +27,10 @@ KTY84: Final = (
 """Published table (seen): degC, Ω."""
 _KTY81 = (7.874e-3, 1.874e-5)
 """Linear and quadratic coefficient about 25 °C (from memory; R100/R25 = 1.696 seen)."""
+_KTY81_BEND: Final = {1000.0: (3.42e-8, 3.7), 2000.0: (1.096e-6, 3.0)}
+"""By the resistance at 25 °C: what is taken off above 100 °C, factor and power (from memory; they
+give the published 2211 Ω and 4280 Ω at 150 °C, seen)."""
+_KTY81_BENDS_AT: Final = 100.0
 KTY81_RANGE: Final = (-55.0, 150.0)
 
 
@@ -58,16 +65,39 @@ def silicon_84_temperature(resistance: float) -> float:
 
 
 def silicon_81(temperature: float, at_25: float) -> float:
-    """Return the resistance of a KTY81-type sensor with `at_25` Ω at 25 °C."""
-    from_25 = temperature - 25.0
-    return at_25 * (1.0 + from_25 * (_KTY81[0] + from_25 * _KTY81[1]))
+    """Return the resistance of a KTY81-type sensor with `at_25` (1000 or 2000) Ω at 25 °C.
+
+    Beyond the range of the type it goes on straight, so that it never turns back.
+    """
+    within = min(temperature, KTY81_RANGE[1])
+    from_25, over = within - 25.0, max(0.0, within - _KTY81_BENDS_AT)
+    factor, power = _KTY81_BEND[at_25]
+    ratio = 1.0 + from_25 * (_KTY81[0] + from_25 * _KTY81[1]) - factor * math.pow(over, power)
+    return at_25 * (ratio + (temperature - within) * _silicon_81_slope(within, at_25))
+
+
+def _silicon_81_slope(temperature: float, at_25: float) -> float:
+    """Return the change per kelvin, as a share of `at_25`."""
+    over = max(0.0, temperature - _KTY81_BENDS_AT)
+    factor, power = _KTY81_BEND[at_25]
+    bend = factor * power * math.pow(over, power - 1.0)
+    return _KTY81[0] + 2.0 * (temperature - 25.0) * _KTY81[1] - bend
 
 
 def silicon_81_temperature(resistance: float, at_25: float) -> float:
-    """Return the temperature of a KTY81-type sensor with `at_25` Ω at 25 °C."""
+    """Return the temperature of a KTY81-type sensor; above 100 °C it is found by Newton's steps."""
     linear, quadratic = _KTY81
     square = linear * linear - 4.0 * quadratic * (1.0 - resistance / at_25)
-    return 25.0 + (-linear + math.sqrt(square)) / (2.0 * quadratic)
+    temperature = 25.0 + (-linear + math.sqrt(square)) / (2.0 * quadratic)
+    if temperature <= _KTY81_BENDS_AT:
+        return temperature
+    for _ in range(_NEWTON):
+        slope = at_25 * _silicon_81_slope(min(temperature, KTY81_RANGE[1]), at_25)
+        step = (resistance - silicon_81(temperature, at_25)) / slope
+        temperature += step
+        if abs(step) < _SETTLED:
+            break
+    return temperature
 
 
 def ntc(temperature: float, at_25: float, beta: float) -> float:

@@ -270,7 +270,7 @@ def coast_down(  # noqa: PLR0913, PLR0917  one argument per declared input
     if to_speed >= from_speed or flat <= 0:
         raise CalculationError(
             "coast-down: the bike does not slow down from the first speed to the second.",
-            "Give the higher speed first, and no slope that pulls it on.",
+            "Give the higher speed first, and a slope that rolling resistance still holds.",
         )
     inertia = mass * (1.0 + rotating)
     bend = math.sqrt(square / flat)

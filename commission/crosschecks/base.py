@@ -166,6 +166,11 @@ class Asked:
         """Return a role's number as one side of a comparison."""
         return Side(self._labels[role], self.number(role), self.origin(role))
 
+    def amount(self, role: str) -> Side:
+        """Return a role's number without its sign: many count a charging current as negative."""
+        known = self.side(role)
+        return Side(known.what, abs(known.value), known.origin)
+
     def rms(self, role: str) -> Side:
         """Return a phase current in A rms, whether it is known as rms or as `<role>_peak`."""
         peak = f"{role}_peak"

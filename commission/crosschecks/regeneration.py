@@ -21,13 +21,15 @@ _BURNS = "Cells charged beyond their data sheet plate lithium and can burn hours
     needs=("regen_current_limit", "series_cells", "parallel_cells", "cell_charge_current",
            "cell_full", "pack_open_voltage", "pack_resistance", "cell_temperature"),
     calculators=("charge-limit",),
+    version=2,
     source="Data sheets' charging windows, as the calculator charge-limit cites them",
 )  # fmt: skip
 def regeneration_charge(asked: Asked) -> Iterator[Statement]:
     """Take the smallest of the cells', the voltage's and the temperature's limit."""
     outputs = asked.compute(
         "charge-limit", series=asked.number("series_cells"),
-        parallel=asked.number("parallel_cells"), cell_current=asked.number("cell_charge_current"),
+        parallel=asked.number("parallel_cells"),
+        cell_current=asked.amount("cell_charge_current").value,
         cell_full=asked.number("cell_full"), open_voltage=asked.number("pack_open_voltage"),
         resistance=asked.number("pack_resistance"), temperature=asked.number("cell_temperature"),
     )  # fmt: skip
@@ -36,7 +38,7 @@ def regeneration_charge(asked: Asked) -> Iterator[Statement]:
     by = outputs["limited_by"]
     limit = Side(f"what the pack takes (limited by: {by})", float(outputs["current"]), origin)
     yield Compared(
-        asked.side("regen_current_limit"), "A", high=limit, follows=_BURNS,
+        asked.amount("regen_current_limit"), "A", high=limit, follows=_BURNS,
         do="Lower the regeneration current limit to what the cells' data sheet allows at this "
         "temperature and charge.",
     )  # fmt: skip
@@ -48,11 +50,12 @@ def regeneration_charge(asked: Asked) -> Iterator[Statement]:
     needs=("regen_current_limit", "series_cells", "cell_full", "pack_resistance",
            "high_voltage_cutoff"),
     calculators=("pack-voltage", "pack-sag"),
+    version=2,
     source="A full pack takes about nothing; charging voltages are 4.20 ± 0.05 V (from memory)",
 )  # fmt: skip
 def regeneration_full_pack(asked: Asked) -> Iterator[Statement]:
     """Let the full pack be charged by the whole limit, up to where the high cut-off ends it."""
-    cells, current = asked.number("series_cells"), asked.number("regen_current_limit")
+    cells, current = asked.number("series_cells"), asked.amount("regen_current_limit").value
     full = float(
         asked.compute(
             "pack-voltage", series=cells, full=asked.number("cell_full"), cutoff=2.0, nominal=3.2
@@ -77,12 +80,13 @@ def regeneration_full_pack(asked: Asked) -> Iterator[Statement]:
     "regeneration-battery-management",
     "Regeneration below where the battery management switches off",
     needs=("regen_current_limit", "bms_charge_max"),
+    version=2,
     source="Comparison of two declared values",
 )
 def regeneration_battery_management(asked: Asked) -> Iterator[Statement]:
     """Hold the limit against the switch-off."""
     yield Compared(
-        asked.side("regen_current_limit"), "A", high=asked.side("bms_charge_max"),
+        asked.amount("regen_current_limit"), "A", high=asked.amount("bms_charge_max"),
         follows="The battery management takes the pack away while it brakes the bike: the braking "
         "is gone, and the bus voltage rises without a pack to hold it.",
         do="Lower the regeneration current limit.",
@@ -94,12 +98,13 @@ def regeneration_battery_management(asked: Asked) -> Iterator[Statement]:
     "Drag when the throttle closes and braking by the lever are two settings",
     needs=("drag_current", "lever_regen_current"),
     uses=("regen_current_limit",),
+    version=2,
     source="common practice, no source",
 )
 def drag_and_lever(asked: Asked) -> Iterator[Statement]:
     """Hold the two against each other, and each against the common limit."""
     yield Compared(
-        asked.side("drag_current"), "A", high=asked.side("lever_regen_current"),
+        asked.amount("drag_current"), "A", high=asked.amount("lever_regen_current"),
         broken=Severity.LOOK_AGAIN,
         follows="Letting go of the throttle brakes harder than pulling the lever: the two settings "
         "may have been taken for one.",
@@ -108,7 +113,7 @@ def drag_and_lever(asked: Asked) -> Iterator[Statement]:
     if asked.has("regen_current_limit"):
         for role in ("drag_current", "lever_regen_current"):
             yield Compared(
-                asked.side(role), "A", high=asked.side("regen_current_limit"),
+                asked.amount(role), "A", high=asked.amount("regen_current_limit"),
                 broken=Severity.LOOK_AGAIN,
                 follows="It is never reached: the limit is elsewhere, in the regeneration current "
                 "limit.",

@@ -46,7 +46,7 @@ OTHER_UNITS = {
     "V": "mV", "kV": "V", "A": "mA", "W": "mW", "kW": "W", "mΩ": "Ω", "Ω": "kΩ", "kΩ": "Ω",
     "Ω/km": "ohm/kft", "uF": "mF", "uH": "mH", "s": "ms", "m": "ft", "mm": "in", "in": "mm",
     "km/h": "mph", "kg": "lb", "N": "lbf", "Nm": "lbf*ft", "degC": "K", "Ah": "mAh", "Wh": "kJ",
-    "Wh/km": "N", "deg": "rad", "r/min": "rad/s", "Hz": "r/min", "A_pk": "mA", "A_rms": "mA",
+    "Wh/km": "N", "deg": "rad", "r/min": "rad/s", "Hz": "kHz", "A_pk": "mA", "A_rms": "mA",
     "Wb": "mWb", "r/min/V": "rad/s/V", "V/krpm": "V*s", "Nm/A_rms": "lbf*ft/A", "m/s2": "ft/s**2",
     "mV": "V", "A2s": "kA**2*s", "mm2": "cmil", "K": "mK", "%": "ppm", "%/K": "ppm/K",
     "N*h**2/km**2": "kg/m", "m**2": "ft**2", "kg/m**3": "g/cm**3",

@@ -50,18 +50,23 @@ TESTS: dict[str, tuple[str, ...]] = {
         "test_voltage_is_lost_in_both_conductors",
         "test_warm_copper_loses_a_fifth_more",
     ),
-    "fuse-rating": (ADVICE, "test_fuse_for_vehicles_is_not_rated_for_a_full_pack"),
+    "fuse-rating": (
+        ADVICE,
+        "test_fuse_for_vehicles_is_not_rated_for_a_full_pack",
+        "test_the_next_size_of_fuse_may_be_more_than_the_cable_carries",
+    ),
     "fuse-pulse": (ADVICE,),
     "precharge": (
         "test_three_time_constants_are_not_full",
         "test_half_a_square_of_the_capacitor_is_lost_whatever_the_resistor",
         "test_a_load_during_precharge_stops_the_voltage_short",
     ),
-    "discharge-time": (ADVICE,),
+    "discharge-time": (ADVICE, "test_no_time_to_wait_is_not_no_energy"),
     "motor-constants": (
         "test_kv_conventions_are_roots_of_two_and_three_apart",
         "test_torque_constants_per_peak_per_rms_and_block_differ",
         "test_poles_are_twice_the_pole_pairs",
+        "test_back_emf_in_volts_rms_is_root_two_of_the_peak",
     ),
     "electrical-speed": ("test_poles_are_twice_the_pole_pairs",),
     "torque": (
@@ -156,6 +161,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     "silicon-sensor": (
         ADVICE,
+        "test_square_alone_reads_a_hot_silicon_sensor_too_cool",
         "test_wrong_silicon_or_platinum_choice_reads_more_than_a_hundred_kelvin_wrong",
     ),
     "ntc-beta": (
@@ -198,6 +204,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     "regen-power": (
         "test_road_load_is_taken_off_what_comes_back",
         "test_regeneration_pushes_hardest_at_the_highest_speed",
+        "test_a_better_driveline_pushes_back_more",
     ),
     "voltage-class": (
         "test_the_name_of_a_pack_does_not_give_its_class",

@@ -49,7 +49,7 @@ def test_current_to_power_and_back(open_voltage: float, resistance: float, share
 @given(st.floats(1, 100), st.floats(1e-3, 0.05))
 def test_power_limit_to_current_limit_and_back(kilowatt: float, resistance: float) -> None:
     pack = {"cutoff_voltage": 60.0, "full_voltage": 84.0, "resistance": resistance}
-    watt = min(kilowatt * 1e3, 0.99 * 84.0**2 / 4 / resistance)
+    watt = min(kilowatt * 1e3, 0.99 * 60.0 * (84.0 - 60.0) / resistance)  # above cut-off
     current = number("battery-current-limit", "current_at_full", **pack, power=watt)
     again = number("battery-current-limit", "power_at_full", **pack, current=current)
     assert again == pytest.approx(watt, rel=1e-9)

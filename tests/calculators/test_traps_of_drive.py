@@ -158,6 +158,32 @@ def test_torque_with_power_invariant_values_and_the_factor_of_amplitude_is_half_
     assert mixed / right == pytest.approx(1.5)
 
 
+def test_the_next_size_of_fuse_may_be_more_than_the_cable_carries() -> None:
+    """140 A ask for 186.7 A; the next fuse is one of 200 A, and the cable carries 190 A."""
+    got = outputs(
+        "fuse-rating", current="140", full_voltage="84", fuse_voltage="125", cable_current="190"
+    )
+    assert got["fits_cable"]
+    next_size = next(size for size in (160, 200, 250) if size >= got["least_rating"])
+    assert next_size == 200
+    assert next_size > 190
+
+
+def test_no_time_to_wait_is_not_no_energy() -> None:
+    got = outputs("discharge-time", voltage="58", capacitance="3 mF", resistance="10 kΩ")
+    assert got["time"] == 0.0
+    assert got["energy_left"] == pytest.approx(0.003 * 58**2 / 2)
+    assert got["energy_left"] > 25 * 0.2
+
+
+def test_back_emf_in_volts_rms_is_root_two_of_the_peak() -> None:
+    """60 r/min per volt peak are 16.67 V peak and 11.79 V rms at 1000 r/min."""
+    peak = number("motor-constants", "ke_peak_line", pole_pairs="5", kv="60")
+    as_rms = number("motor-constants", "kv_peak_line", pole_pairs="5", ke="11.785")
+    assert peak / math.sqrt(2) == pytest.approx(11.785, abs=0.001)
+    assert as_rms == pytest.approx(60 * math.sqrt(2), abs=0.01)
+
+
 def test_poles_are_twice_the_pole_pairs() -> None:
     got = outputs("electrical-speed", pole_pairs="4", motor_speed="3000")
     assert got["poles"] == 8.0

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from commission.calculators.typed import compute_typed
+from commission.errors import CalculationError
 from commission.quantities import unit
 
 
@@ -103,3 +104,43 @@ def test_leads_fail_a_good_bond() -> None:
     four_wire = outputs("bonding", current="0.5", drop="18")
     two_wire = outputs("bonding", current="0.5", drop=f"{18 + 0.5 * 0.1 * 1000}")
     assert (four_wire["passes"], two_wire["passes"]) == (True, False)
+
+
+def test_a_better_driveline_pushes_back_more() -> None:
+    """What 80 % keep within 32 A is 36.6 A at 92 %."""
+    given = {"mass": "200", "speed": "60", "deceleration": "1.5", "road_load": "99.41",
+             "voltage": "84", "charge_limit": "32"}  # fmt: skip
+    usual, good = outputs("regen-power", **given), outputs("regen-power", **given, efficiency="92")
+    assert (usual["within"], good["within"]) == (True, False)
+    assert good["current"] / usual["current"] == pytest.approx(92 / 80)
+
+
+def test_a_current_that_pulls_a_full_pack_below_cut_off_never_flows() -> None:
+    """600 A through 300 mΩ would be -57.6 kW; 20 kW draw more from this full pack than empty."""
+    for given in (
+        {"current": "600", "cutoff_voltage": "60", "resistance": "300"},
+        {"power": "20", "cutoff_voltage": "80", "resistance": "50"},
+    ):
+        with pytest.raises(CalculationError, match="below cut-off") as refused:
+            outputs("battery-current-limit", full_voltage="84", **given)
+        assert "leave it above cut-off" in refused.value.hint
+    assert outputs(
+        "battery-current-limit", full_voltage="84", current="80", cutoff_voltage="60",
+        resistance="300",
+    )["power_at_full"] == pytest.approx(80 * 60 / 1e3)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("given", "hint"),
+    [({"full": "3.65"}, "no nmc cell"), ({"chemistry": "lfp", "full": "4.2"}, "no lfp cell")],
+)
+def test_the_full_voltage_of_one_chemistry_is_not_put_on_the_nominal_one_of_another(
+    given: dict[str, str], hint: str
+) -> None:
+    """16 LFP cells are 51.2 V nominal, not 57.6 V, though 58.4 V full looks right."""
+    with pytest.raises(CalculationError, match=hint):
+        outputs("pack-voltage", series="16", **given)
+    assert outputs("pack-voltage", series="16", chemistry="lfp")["nominal_voltage"] == (
+        pytest.approx(51.2)
+    )
+    assert outputs("pack-voltage", series="16", full="4.35")["full_voltage"] == pytest.approx(69.6)

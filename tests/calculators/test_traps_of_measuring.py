@@ -112,6 +112,17 @@ def test_wrong_silicon_or_platinum_choice_reads_more_than_a_hundred_kelvin_wrong
     assert hot > 25 + 85
 
 
+def test_square_alone_reads_a_hot_silicon_sensor_too_cool() -> None:
+    """2211 and 4280 Ω at 150 °C are published; the square without its bend reads them cooler."""
+    for family, at_25, hot, low in (("KTY81-1", 1000, 2211, 5), ("KTY81-2", 2000, 4280, 11)):
+        ohms = f"{hot} Ω"
+        got = number("silicon-sensor", "sensor_temperature", family=family, resistance=ohms)
+        assert got == pytest.approx(150.0, abs=0.1)
+        square = 7.874e-3**2 - 4 * 1.874e-5 * (1 - hot / at_25)
+        naive = 25 + (math.sqrt(square) - 7.874e-3) / (2 * 1.874e-5)
+        assert naive == pytest.approx(150.0 - low, abs=0.7)
+
+
 def test_kelvin_and_not_celsius_enter_the_ntc_equation() -> None:
     got = number("ntc-beta", "sensor_resistance", at_25="10000", beta="3435", temperature="0 degC")
     assert got == pytest.approx(28704, abs=1)
@@ -191,3 +202,28 @@ def test_combined_bus_asks_five_times_the_isolation_of_a_separate_one() -> None:
 def test_too_little_current_proves_no_bond() -> None:
     with pytest.raises(CalculationError, match=r"at least 0\.2 A"):
         outputs("bonding", current="0.1", drop="1")
+
+
+def test_a_per_cent_of_range_without_a_range_is_refused_and_not_nothing() -> None:
+    given = {"reading": "120", "percent": "1", "counts": "3", "resolution": "0.1"}
+    with pytest.raises(CalculationError, match="no end of the range"):
+        number("meter-accuracy", "accuracy", **given, range_percent="1")
+    got = number("meter-accuracy", "accuracy", **given, range_percent="1", range_end="200")
+    assert got == pytest.approx(1.5 + 2.0)
+
+
+def test_no_difference_is_shown_as_none_and_not_as_the_rounding_of_floats() -> None:
+    edges = "33 93 153 213 273 333"
+    assert number("sector-error", "largest_error", edges=edges, pole_pairs="5") == 0.0
+    pair = {"first": "0.3", "first_rest": "0.1", "first_full": "0.9", "second": "0.2",
+            "second_rest": "0.1", "second_full": "0.5"}  # fmt: skip
+    assert number("lever-pair", "difference", **pair) == 0.0
+
+
+@pytest.mark.parametrize("turned", ["5 4 6 2 3 1 5 4", "5 5 4 6 2 3 1", "4 6 2 3 1 5 4 6 2"])
+def test_more_than_a_turn_by_hand_is_no_disorder(turned: str) -> None:
+    got = outputs("sensor-sequence", states=turned)
+    assert (got["direction"], got["sound"]) == ("forward", True)
+    back = " ".join(reversed(turned.split()))
+    assert outputs("sensor-sequence", states=back)["direction"] == "reverse"
+    assert outputs("sensor-sequence", states=turned + " 5 4 1")["direction"] == "disordered"

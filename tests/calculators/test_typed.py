@@ -93,3 +93,43 @@ def test_answers_and_inputs_are_shown_in_their_units() -> None:
     assert show_answer(mean, done.result.outputs["range"]) == "2.000 deg"
     assert show_value(declared.input("angles"), done.inputs["angles"]) == "359 1 deg"
     assert show_answer(catalogue.get("bonding").output("passes"), True) == "yes"  # noqa: FBT003
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "says"),
+    [
+        ("sensor-at-ambient", {"resistance": "1097", "ambient": "25", "uncertainty": "2 degC"},
+         "10 degC or 18 degF more or less are 10 K"),
+        ("sensor-at-ambient", {"resistance": "1097", "ambient": "25", "uncertainty": "3 °F"},
+         "10 degC or 18 degF more or less are 10 K"),
+        ("ntc-beta", {"at_25": "10 kΩ", "beta": "3435 degC", "temperature": "85"}, "a point"),
+        ("wheel-speed", {"motor_speed": "50 Hz", "ratio": "5", "rollout": "2"}, "counts turns"),
+        ("electrical-speed", {"pole_pairs": "5", "frequency": "100 rad/s"}, "counts turns"),
+        ("electrical-speed", {"pole_pairs": "5", "frequency": "100 r/min"}, "60 r/min are 1 Hz"),
+        ("copper-loss", {"current": "100 A_pk", "phase_resistance": "6"}, "√2"),
+        ("battery-current", {"voltage": "72", "phase_current": "316 A_rms", "modulation": "0.5",
+                             "power_factor": "0.9"}, "√2"),
+        ("motor-constants", {"pole_pairs": "5", "kt_rms": "0.1 Nm/A_pk"}, "√2"),
+    ],
+)  # fmt: skip
+def test_a_unit_that_looks_the_same_and_is_not_is_refused_with_what_to_type(
+    name: str, typed: dict[str, str], says: str
+) -> None:
+    with pytest.raises(CalculationError, match="is not taken for") as refused:
+        compute_typed(name, typed)
+    assert says in refused.value.hint
+
+
+def test_a_difference_is_typed_in_kelvin_or_as_a_difference_of_degrees() -> None:
+    given = {"resistance": "1097", "ambient": "25"}
+    kelvin, celsius, fahrenheit = (
+        compute_typed("sensor-at-ambient", {**given, "uncertainty": each}).result.outputs["allowed"]
+        for each in ("2 K", "2 delta_degC", "3.6 delta_degF")
+    )
+    assert celsius == pytest.approx(kelvin)
+    assert fahrenheit == pytest.approx(kelvin)
+    hertz, kilo = (
+        compute_typed("electrical-speed", {"pole_pairs": "5", "frequency": each}).result.outputs
+        for each in ("100 Hz", "0.1 kHz")
+    )
+    assert hertz == pytest.approx(kilo)

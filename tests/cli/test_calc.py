@@ -53,7 +53,7 @@ def test_computes_with_units_and_says_what_was_taken_by_default() -> None:
 def test_json_has_values_units_warnings_and_source() -> None:
     got = json.loads(run("pack-voltage", "series=3", "full=4.2V", "--json").stdout)
     assert got["calculator"] == "pack-voltage"
-    assert got["version"] == 1
+    assert got["version"] == 2
     assert got["inputs"]["series"] == {"value": 3.0, "unit": "cells"}
     assert got["inputs"]["chemistry"] == {"value": "nmc", "unit": ""}
     assert got["outputs"]["full_voltage"] == {"value": pytest.approx(12.6), "unit": "V"}

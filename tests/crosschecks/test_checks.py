@@ -76,7 +76,18 @@ BROKEN: Final[list[tuple[str, dict[str, Any], Severity, str]]] = [
     ("throttle-window", {"throttle_fault_low": 0.9}, CONFLICT, "0.05 V too much"),
     ("throttle-window", {"throttle_fault_high": 4.1}, CONFLICT, "0.05 V too little"),
     ("throttle-window", {"throttle_full": 4.3}, LOOK, "0.15 V too much"),
+    ("throttle-window", {"throttle_begins": 0.85}, LOOK, "0.03 V too little"),
+    ("throttle-window", {"throttle_begins": 4.12}, CONFLICT, "too much"),
+    ("throttle-window", {"throttle_fault_low": 0.0}, LOOK, "0.1 V too little"),
+    ("throttle-window", {"throttle_fault_high": 5.0}, LOOK, "0.1 V too much"),
     ("lever-window", {"lever_begins": 0.85}, CONFLICT, "0.05 V too little"),
+    ("lever-window", {"lever_begins": 0.9}, LOOK, "0.03 V too little"),
+    ("regeneration-charge", {"regen_current_limit": -25}, CONFLICT, "limited by: cell current"),
+    ("regeneration-full-pack", {"regen_current_limit": -40, "high_voltage_cutoff": 90}, CONFLICT,
+     "4.311 V"),
+    ("regeneration-battery-management", {"regen_current_limit": -18, "bms_charge_max": 15},
+     CONFLICT, "3 A too much"),
+    ("drag-and-lever", {"lever_regen_current": -30}, LOOK, "12 A too much"),
 ]  # fmt: skip
 """Check, what is changed, how it comes out, and a number or word that its sentence must have."""
 

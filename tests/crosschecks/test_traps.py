@@ -145,3 +145,28 @@ def test_equal_but_for_rounding_fits(found: Found) -> None:
         Severity.FITS
     )
     assert "equal" in because(found("pack-current", battery_current_limit=120.0))
+
+
+def test_a_current_that_pulls_a_full_pack_below_cut_off_is_a_conflict_and_no_power(
+    found: Found,
+) -> None:
+    """100 A through 300 mΩ leave 45.6 V of 75.6 V, below the cut-off of 54 V."""
+    finding = found("power-level-pack", pack_resistance=300.0)
+    assert finding.severity is Severity.CONFLICT
+    assert "45.6 V" in because(finding)
+    assert "never flows" in because(finding)
+
+
+@pytest.mark.parametrize(
+    "check", ["regeneration-charge", "regeneration-full-pack", "drag-and-lever"]
+)
+def test_a_charging_current_counted_as_negative_is_judged_like_a_positive_one(
+    found: Found, check: str
+) -> None:
+    for current in (18.0, 60.0):
+        shown = [
+            found(check, regen_current_limit=each, high_voltage_cutoff=90.0)
+            for each in (current, -current)
+        ]
+        assert shown[0].severity is shown[1].severity
+        assert because(shown[0]) == because(shown[1])
