@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from commission.audit.check import Check, Declared
+from commission.audit.checks import holds
 from commission.audit.finding import Finding, first
 from commission.job.condition import not_applicable_because
 from commission.job.state import JobState, Status
@@ -23,14 +23,6 @@ _STEPS: Final = Declared(
     "is evaluated again; a remedy that was not called for is left out.",
     "major",
     "21 CFR 11.10(f): sequencing of steps and events; IEC 62382",
-)
-_HOLDS: Final = Declared(
-    "holds",
-    "Hold points confirmed by another person",
-    "The last answer of each step with a hold was confirmed after it was given, in the role asked "
-    "for, by somebody who gave no piece of it.",
-    "major",
-    "NUREG-0899 and DOE-STD-1029-92 (from memory): no progress before a hold point is released",
 )
 _AS_FOUND: Final = Declared(
     "as-found",
@@ -85,57 +77,6 @@ def _ruled_out(job: AuditedJob, state: JobState, entry: Entry) -> Iterator[Findi
         yield Finding(_STEPS.id, "major", job.stream, said, entry.seq, entry.step or "", entry.by)
 
 
-def _holds(job: AuditedJob) -> Iterator[Finding]:
-    state = job.state
-    if state is None or not job.is_released:
-        return
-    for step, hold in _walk(job).items():
-        role = state.plan.planned(step).step.hold
-        if role is None or hold.answer is None or state.steps[step].status is Status.CONCEDED:
-            continue
-        said = hold.wrong(role)
-        if said:
-            answer = hold.answer
-            yield Finding(_HOLDS.id, "major", job.stream, said, answer.seq, step, answer.by)
-
-
-@dataclass(slots=True)
-class _Hold:
-    """What the entries say of one step's last answer and who confirmed it."""
-
-    answer: Entry | None = None
-    doers: set[str] = field(default_factory=set)
-    confirmed: Entry | None = None
-
-    def wrong(self, role: str) -> str:
-        """Return what is wrong with the confirmation of the answer, in words."""
-        held, answer = self.confirmed, self.answer
-        if held is None or answer is None or held.seq < answer.seq:
-            return f"The answer was never confirmed; a {role} has to."
-        if held.by in self.doers:
-            return f"Confirmed by {held.by}, who gave the answer."
-        if held.body["role"] != role:
-            return f"Confirmed as {held.body['role']}; a {role} has to."
-        return ""
-
-
-def _walk(job: AuditedJob) -> dict[str, _Hold]:
-    found: dict[str, _Hold] = {}
-    for entry in job.entries:
-        if entry.step is None:
-            continue
-        stands = found.setdefault(entry.step, _Hold())
-        if entry.kind == "part" and stands.answer is not None:
-            found[entry.step] = _Hold(doers={entry.by}, confirmed=stands.confirmed)
-        elif entry.kind in ("part", "answered", "corrected"):
-            stands.doers.add(entry.by)
-            if entry.kind != "part":
-                stands.answer = entry
-        elif entry.kind == "hold_confirmed" and entry.body["agrees"]:
-            stands.confirmed = entry
-    return found
-
-
 def _as_found(job: AuditedJob) -> Iterator[Finding]:
     state = job.state
     if state is None:
@@ -179,7 +120,7 @@ def _label(state: JobState, setting: str) -> str:
 
 CHECKS: Final = (
     Check(_STEPS, _steps),
-    Check(_HOLDS, _holds),
+    holds.CHECK,
     Check(_AS_FOUND, _as_found),
     Check(_PROVED, _proved),
 )
