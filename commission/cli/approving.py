@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from commission.cli.audit import opened, say
+from commission.cli.options import ByOption, JsonOption, LeadFdOption, StoreOption, opened
 from commission.cli.practice import loaded_procedure
-from commission.cli.records import (  # noqa: TC001  typer reads them at run time
-    JsonOption,
-    StoreOption,
-)
+from commission.cli.signers import lead_signer
+from commission.cli.stderr import say
 from commission.errors import ProcedureError
 from commission.safe_text import safe_text
 
@@ -37,18 +35,11 @@ def register(app: typer.Typer) -> None:
 @procedures.command("approve")
 def approve(
     procedure: Annotated[str, typer.Argument(help="A shipped procedure's name, or a file.")],
-    by: Annotated[
-        str, typer.Option("--by", metavar="LEAD", help="Not needed where there is one lead.")
-    ] = "",
-    lead_fd: Annotated[
-        int | None,
-        typer.Option("--lead-passphrase-fd", metavar="FD", show_default=False,
-                     help="Read the lead's passphrase from this file descriptor."),
-    ] = None,
+    by: ByOption = "",
+    lead_fd: LeadFdOption = None,
     store: StoreOption = None,
-) -> None:  # fmt: skip
+) -> None:
     """Approve a procedure as it stands now, signed by a lead; audits hold jobs against it."""
-    from commission.cli.people import _lead as lead_signer
     from commission.register.procedures import approve as draft
 
     loaded = loaded_procedure(procedure)

@@ -10,10 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.exits import Exit
-from commission.cli.records import (  # noqa: TC001  typer reads them at run time
-    JsonOption,
-    StoreOption,
-)
+from commission.cli.options import JsonOption, StoreOption, opened
+from commission.cli.stderr import say
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -238,15 +236,3 @@ def progress(total: int) -> Iterator[Callable[[int], None] | None]:
             bar.update(1)
 
         yield step
-
-
-def opened(store: str | None) -> Bench:
-    """Open the bench that is there already."""
-    from commission.record.bench import Bench
-
-    return Bench.open(store, create=False)
-
-
-def say(sentence: str) -> None:
-    """Say something beside the results."""
-    print(safe_text(sentence), file=sys.stderr)

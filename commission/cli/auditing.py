@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from commission.cli.audit import audit, opened, say
-from commission.cli.records import (  # noqa: TC001  typer reads them at run time
-    JsonOption,
-    StoreOption,
-)
+from commission.cli.audit import audit
+from commission.cli.options import JsonOption, StoreOption, opened
+from commission.cli.signers import unlocked
+from commission.cli.stderr import say
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -102,7 +101,6 @@ def close(
 ) -> None:  # fmt: skip
     """Close an audit: signed by its auditor where people are registered."""
     from commission.audit.book import AuditBook
-    from commission.cli.people import _unlocked as unlocked
     from commission.errors import UnsignedError
 
     with opened(store) as bench:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from commission.cli import manual
 from commission.cli.exits import Exit
+from commission.cli.stderr import say
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def calc(
         else:
             _compute(name, inputs, as_json=as_json)
     except CommissionError as error:
-        print(safe_text(error.diagnostics()), file=sys.stderr)
+        say(error.diagnostics())
         raise typer.Exit(Exit.COULD_NOT) from error
 
 

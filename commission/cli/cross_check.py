@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import sys
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from commission.cli.exits import Exit
-from commission.cli.records import JsonOption, StoreOption  # noqa: TC001  typer reads them
+from commission.cli.options import JsonOption, StoreOption
+from commission.cli.stderr import say
 from commission.errors import RefusedError
 from commission.safe_text import safe_text
 
@@ -74,7 +74,7 @@ def _report(name: str, state: JobState, *, as_json: bool) -> None:
     else:
         for finding in found:
             _print(finding)
-        print(safe_text(f"{name}: {summary(found)}"), file=sys.stderr)
+        say(f"{name}: {summary(found)}")
     if not made or any(each.severity is Severity.CONFLICT for each in found):
         raise typer.Exit(Exit.NOT_GOOD)
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import sys
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from commission.cli.people import LeadFdOption, ReasonOption  # noqa: TC001  typer reads them
-from commission.cli.records import JsonOption, StoreOption  # noqa: TC001  typer reads them
+from commission.cli.options import JsonOption, LeadFdOption, ReasonOption, StoreOption
+from commission.cli.signers import lead_id, person_of, unlocked
+from commission.cli.stderr import say
 from commission.errors import RefusedError, StoreError
 from commission.safe_text import safe_text
 
@@ -76,12 +76,12 @@ def add(  # noqa: PLR0913, PLR0917  options of a command
     with Bench.open(store) as bench:
         after = _enter(bench, by, lead_fd, lambda now, who: moves.add(now, wanted, who))
     one = list(after.instruments.values())[-1]
-    _say(f"Added {one.label} {one.serial} as {one.id}; {_calibration(one)}.")
+    say(f"Added {one.label} {one.serial} as {one.id}; {_calibration(one)}.")
     kinds = equipment_kinds()
     if not any(same_kind(kind, one) for one in kinds):
-        _say(f"No shipped checklist reads with this kind; they name: {', '.join(kinds)}.")
+        say(f"No shipped checklist reads with this kind; they name: {', '.join(kinds)}.")
     if not made:
-        _say("Without a range, readings are as sure as the procedure asks; --range says better.")
+        say("Without a range, readings are as sure as the procedure asks; --range says better.")
 
 
 @instruments.command("list")
@@ -113,7 +113,7 @@ def list_instruments(
     for one in found:
         print("\n".join(safe_text(line) for line in _lines(one, today)))
     if not found and not due and not kind:
-        _say("No instrument is registered: readings are as sure as the procedure asks.")
+        say("No instrument is registered: readings are as sure as the procedure asks.")
 
 
 @instruments.command("calibrated")
@@ -221,14 +221,10 @@ def _enter(
     *, by_lead: bool = True,
 ) -> Register:  # fmt: skip
     """Enter one draft; where people are registered, signed by a lead, or by whoever it is by."""
-    from commission.cli.people import _found as found
-    from commission.cli.people import _lead_id as lead_id
-    from commission.cli.people import _unlocked as unlocked
-
     if not bench.book.register.has_people:
         who = by or bench.name
         return bench.book.enter(lambda now: (draft(now, who),))
-    who = lead_id(bench, by) if by_lead or not by else found(bench, by).id
+    who = lead_id(bench, by) if by_lead or not by else person_of(bench, by).id
     draft(bench.book.register, who)  # refused before anybody types a passphrase
     signer = unlocked(bench, who, lead_fd)
     after = bench.book.enter(lambda now: (draft(now, who),), signer)
@@ -274,7 +270,3 @@ def _as_json(one: Instrument, today: str) -> dict[str, Any]:
             "at": check.at.at, "by": check.by, "good": check.good, "text": check.text,
         },
     }  # fmt: skip
-
-
-def _say(sentence: str) -> None:
-    print(safe_text(sentence), file=sys.stderr)

@@ -23,9 +23,9 @@ from commission.cli import (
     sync,
 )
 from commission.cli.exits import Exit
-from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
+from commission.cli.options import StoreOption
+from commission.cli.stderr import say
 from commission.errors import CommissionError
-from commission.safe_text import safe_text
 
 app = typer.Typer(
     name="commission",
@@ -91,7 +91,7 @@ def _faces(store: str | None, job: str | None, *, plain: bool) -> int:
 
         return run_plain(store, job)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        print("The screens need a terminal; use `commission --plain` for pipes.", file=sys.stderr)
+        say("The screens need a terminal; use `commission --plain` for pipes.")
         return Exit.COULD_NOT
     from commission.tui.app import run as run_screens
 
@@ -106,7 +106,7 @@ def main() -> None:
     try:
         app()
     except CommissionError as error:
-        print(safe_text(error.diagnostics()), file=sys.stderr)
+        say(error.diagnostics())
         sys.exit(Exit.COULD_NOT)
 
 

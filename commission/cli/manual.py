@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from commission.cli.exits import Exit
-from commission.safe_text import safe_text
+from commission.cli.stderr import say
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -39,9 +38,9 @@ def manual(names: NamesArgument = None, folder: FolderOption = None) -> None:
             print("\n".join(pages.values()), end="")
         else:
             _write(folder, pages)
-            print(safe_text(f"{len(pages)} pages in {folder}"), file=sys.stderr)
+            say(f"{len(pages)} pages in {folder}")
     except CommissionError as error:
-        print(safe_text(error.diagnostics()), file=sys.stderr)
+        say(error.diagnostics())
         raise typer.Exit(Exit.COULD_NOT) from error
 
 

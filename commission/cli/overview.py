@@ -15,13 +15,9 @@ from commission.cli.audit import (
     TechnicianOption,
     UntilOption,
     audit,
-    opened,
     progress,
 )
-from commission.cli.records import (  # noqa: TC001  typer reads them at run time
-    JsonOption,
-    StoreOption,
-)
+from commission.cli.options import JsonOption, StoreOption, opened
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:

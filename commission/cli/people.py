@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-import getpass
 import json
-import os
-import sys
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from commission.cli.records import (  # noqa: TC001  typer reads them at run time
+from commission.cli.options import (
+    ByOption,
     JsonOption,
+    LeadFdOption,
+    OwnFdOption,
+    ReasonOption,
     StoreOption,
+    opened,
 )
+from commission.cli.passphrases import Passphrases
+from commission.cli.signers import lead_id, lead_signer, person_of, unlocked
+from commission.cli.stderr import say
 from commission.errors import KeyFileError, RefusedError
 from commission.safe_text import safe_text
 
@@ -31,26 +36,10 @@ people = typer.Typer(
     no_args_is_help=True,
 )
 
-PersonArgument = Annotated[str, typer.Argument(metavar="PERSON", help="Id, name or initials.")]
-ReasonOption = Annotated[str, typer.Option("--reason", help="Why; it stands in the register.")]
 RolesOption = Annotated[
     list[str], typer.Option("--role", help="technician, lead, witness or auditor; repeatable.")
 ]
-ByOption = Annotated[
-    str,
-    typer.Option("--by", metavar="LEAD", help="The lead who signs; not needed where there is one.",
-                 show_default=False),
-]  # fmt: skip
-OwnFdOption = Annotated[
-    int | None,
-    typer.Option("--passphrase-fd", metavar="FD", show_default=False,
-                 help="Read the person's passphrase as a line from this file descriptor."),
-]  # fmt: skip
-LeadFdOption = Annotated[
-    int | None,
-    typer.Option("--lead-passphrase-fd", metavar="FD", show_default=False,
-                 help="Read the lead's passphrase as a line from this file descriptor."),
-]  # fmt: skip
+PersonArgument = Annotated[str, typer.Argument(metavar="PERSON", help="Id, name or initials.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -78,10 +67,10 @@ def add(  # noqa: PLR0913, PLR0917  options of a command
     with Bench.open(store) as bench:
         wanted = enrolling.Wanted.of(name, role, person, initials)
         wanted.check(bench.book.register)
-        lead = _lead(bench, by, lead_fd) if bench.book.register.leads() else None
-        passphrase = _new_passphrase(wanted.name, own_fd)
+        lead = lead_signer(bench, by, lead_fd) if bench.book.register.leads() else None
+        passphrase = Passphrases(own_fd).new_secret(wanted.name)
         one = enrolling.add(bench, wanted, passphrase, lead)
-    _say(f"Added {one.name} ({one.initials}) as {one.id}: {', '.join(role)}.")
+    say(f"Added {one.name} ({one.initials}) as {one.id}: {', '.join(role)}.")
     _say_key(bench, one)
 
 
@@ -102,7 +91,7 @@ def list_people(store: StoreOption = None, as_json: JsonOption = False) -> None:
     for one in register.people.values():
         print(safe_text(_line(register, one)))
     if not register.people:
-        _say("Nobody is registered: jobs go on unsigned. `commission people add` begins.")
+        say("Nobody is registered: jobs go on unsigned. `commission people add` begins.")
 
 
 @people.command("roles")
@@ -120,7 +109,7 @@ def roles(
         return moves.change_roles(register, one.id, role, lead)
 
     one = _change(store, person, by, lead_fd, draft)
-    _say(f"{one.name}: {', '.join(sorted(one.roles_now))}.")
+    say(f"{one.name}: {', '.join(sorted(one.roles_now))}.")
 
 
 @people.command("retire")
@@ -138,7 +127,7 @@ def retire(
         return moves.retire(register, one.id, reason, lead)
 
     one = _change(store, person, by, lead_fd, draft)
-    _say(f"{one.name} is retired. Earlier signatures hold.")
+    say(f"{one.name} is retired. Earlier signatures hold.")
 
 
 @people.command("revoke")
@@ -156,7 +145,7 @@ def revoke(
         return moves.revoke(register, one.id, reason, lead)
 
     one = _change(store, person, by, lead_fd, draft)
-    _say(f"{one.name}'s key is revoked. Earlier signatures hold, later ones do not.")
+    say(f"{one.name}'s key is revoked. Earlier signatures hold, later ones do not.")
 
 
 @people.command("renew")
@@ -175,12 +164,12 @@ def renew(
     """Give a person a new key and revoke the old one: lost, stolen, or its passphrase forgotten."""
     from commission.record import enrolling
 
-    with _opened(store) as bench:
-        one = _found(bench, person)
+    with opened(store) as bench:
+        one = person_of(bench, person)
         lead = None if lost else _lead_for_renewal(bench, one, by, lead_fd)
-        passphrase = _new_passphrase(one.name, own_fd)
+        passphrase = Passphrases(own_fd).new_secret(one.name)
         one = enrolling.renew(bench, one.id, reason, passphrase, lead)
-    _say(f"{one.name} has a new key. Signatures made with the old one until now hold.")
+    say(f"{one.name} has a new key. Signatures made with the old one until now hold.")
     _say_key(bench, one)
 
 
@@ -191,9 +180,9 @@ def passphrase(
     store: StoreOption = None,
 ) -> None:
     """Change one's passphrase; the key stays. With --passphrase-fd: the old line, then the new."""
-    with _opened(store) as bench:
-        one = _found(bench, person)
-        lines = _Lines(own_fd)
+    with opened(store) as bench:
+        one = person_of(bench, person)
+        lines = Passphrases(own_fd)
         old = lines.secret(f"Passphrase of {one.name}")
         bench.sitting.unlock(one.id, old)
         new = lines.new_secret(one.name)
@@ -201,7 +190,7 @@ def passphrase(
         if key is None:
             raise RefusedError(f"{one.name} has no valid key.")
         bench.keys.change(one.id, key.public, old, new)
-    _say("The passphrase is changed; the key is the same.")
+    say("The passphrase is changed; the key is the same.")
 
 
 def _change(
@@ -209,122 +198,25 @@ def _change(
     draft: Callable[[Register, Person, str], Draft],
 ) -> Person:  # fmt: skip
     """Enter one change of a person, signed by a lead; return the person after it."""
-    with _opened(store) as bench:
-        one = _found(bench, person)
-        lead = _lead_id(bench, by)
+    with opened(store) as bench:
+        one = person_of(bench, person)
+        lead = lead_id(bench, by)
         draft(bench.book.register, one, lead)  # refused before anybody types a passphrase
-        signer = _unlocked(bench, lead, lead_fd)
+        signer = unlocked(bench, lead, lead_fd)
         register = bench.book.enter(lambda now: (draft(now, one, lead),), signer)
         bench.sitting.spend(lead)
         return register.person(one.id)
 
 
-def _lead(bench: Bench, by: str, lead_fd: int | None) -> Signer:
-    return _unlocked(bench, _lead_id(bench, by), lead_fd)
-
-
 def _lead_for_renewal(bench: Bench, one: Person, by: str, lead_fd: int | None) -> Signer:
-    lead = _lead_id(bench, by)
+    lead = lead_id(bench, by)
     try:
-        return _unlocked(bench, lead, lead_fd)
+        return unlocked(bench, lead, lead_fd)
     except KeyFileError as error:
         if lead != one.id or len(bench.book.register.leads()) > 1:
             raise
         hint = "Put it back from a copy; where there is none, --lost gives a lone lead a new key."
         raise KeyFileError(error.message, hint) from error
-
-
-def _lead_id(bench: Bench, by: str) -> str:
-    leads = bench.book.register.leads()
-    if by:
-        one = _found(bench, by)
-        if one not in leads:
-            known = ", ".join(lead.id for lead in leads) or "none"
-            raise RefusedError(f"{one.name} is no lead with a valid key.", f"Leads: {known}.")
-        return one.id
-    if len(leads) == 1:
-        return leads[0].id
-    known = ", ".join(lead.id for lead in leads) or "none"
-    raise RefusedError("Which lead signs this?", f"Say --by and one of: {known}.")
-
-
-def _unlocked(bench: Bench, person: str, descriptor: int | None) -> Signer:
-    name = bench.book.register.person(person).name
-    told = bench.sitting.unlock(person, _Lines(descriptor).secret(f"Passphrase of {name}"))
-    if str(told):
-        _say(str(told))
-    signer = bench.sitting.signer(person)
-    if signer is None:
-        raise RefusedError(f"{name}'s key is not open.", "Type the passphrase again.")
-    return signer
-
-
-def _new_passphrase(name: str, descriptor: int | None) -> str:
-    return _Lines(descriptor).new_secret(name)
-
-
-class _Lines:
-    """Where passphrases come from: a file descriptor, or a terminal without an echo."""
-
-    def __init__(self, descriptor: int | None) -> None:
-        self._descriptor = descriptor
-
-    def secret(self, prompt: str) -> str:
-        """Return one passphrase."""
-        if self._descriptor is not None:
-            return self._line(self._descriptor)
-        if not sys.stdin.isatty():
-            raise RefusedError(
-                f"{prompt}: there is no terminal to type it on.",
-                "Use --passphrase-fd and --lead-passphrase-fd.",
-            )
-        return getpass.getpass(f"{safe_text(prompt)}: ")
-
-    def new_secret(self, name: str) -> str:
-        """Return a new passphrase that keeps the rules, typed twice where it is typed."""
-        from commission.record.keys import check_passphrase
-
-        if self._descriptor is not None:
-            return check_passphrase(self._line(self._descriptor), name)
-        while True:
-            try:
-                typed = check_passphrase(self.secret(f"New passphrase for {name}"), name)
-            except RefusedError as error:
-                if not sys.stdin.isatty():
-                    raise
-                _say(error.diagnostics())
-                continue
-            if self.secret("The same once more") == typed:
-                return typed
-            _say("The two are not the same.")
-
-    @staticmethod
-    def _line(descriptor: int) -> str:
-        """Read up to a line's end, and no further: another line may be another's."""
-        typed = bytearray()
-        try:
-            while (byte := os.read(descriptor, 1)) not in (b"", b"\n"):
-                typed += byte
-        except OSError as error:
-            raise RefusedError(
-                f"File descriptor {descriptor} cannot be read: {error.strerror}.",
-                f"Open it for the program, as in `{descriptor}< FILE`, or leave the option out.",
-            ) from error
-        try:
-            return typed.decode().removesuffix("\r")
-        except ValueError as error:
-            raise RefusedError("The passphrase is not UTF-8.") from error
-
-
-def _opened(store: str | None) -> Bench:
-    from commission.record.bench import Bench
-
-    return Bench.open(store, create=False)
-
-
-def _found(bench: Bench, text: str) -> Person:
-    register = bench.book.register
-    return register.find(text) or register.person(text)
 
 
 def _line(register: Register, one: Person) -> str:
@@ -351,8 +243,4 @@ def _as_json(register: Register, one: Person) -> dict[str, Any]:
 
 def _say_key(bench: Bench, one: Person) -> None:
     fingerprint = one.keys[-1]
-    _say(f"Key {fingerprint}, in {bench.keys.path(one.id, fingerprint)}: keep a copy elsewhere.")
-
-
-def _say(sentence: str) -> None:
-    print(safe_text(sentence), file=sys.stderr)
+    say(f"Key {fingerprint}, in {bench.keys.path(one.id, fingerprint)}: keep a copy elsewhere.")

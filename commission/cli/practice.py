@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from commission.cli.exits import Exit
+from commission.cli.stderr import say
 from commission.errors import RefusedError
 from commission.safe_text import safe_text
 
@@ -138,7 +139,7 @@ def loaded_procedure(procedure: str) -> Loaded:
     problems = check(loaded)
     if not is_usable(problems):
         for each in problems:
-            print(safe_text(each), file=sys.stderr)
+            say(each)
         raise RefusedError(f"{procedure} cannot be used.", "Mend what stands above.")
     return loaded
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from commission.cli.exits import Exit
+from commission.cli.stderr import say
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def check(
     else:
         for each in found:
             print(safe_text(each))
-    print(safe_text(_summary(len(files), found)), file=sys.stderr)
+    say(_summary(len(files), found))
     wrong = [each for each in found if strict or each.is_error]
     raise typer.Exit(Exit.NOT_GOOD if wrong else Exit.DONE)
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from commission.cli.exits import Exit
+from commission.cli.stderr import say
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -105,7 +106,7 @@ def _write(matrix: Matrix, output: Path, *, force: bool) -> None:
     document = sheet(matrix)
     size = write(document, output, force=force)
     said = f"{output}: {document.kind} of {document.stream}, {size} bytes."
-    print(safe_text(said), file=sys.stderr)
+    say(said)
 
 
 def _proved(
@@ -120,7 +121,7 @@ def _proved(
         some = proving.chosen(faults)
     except proving.FaultFileError as error:
         for each in error.problems:
-            print(safe_text(each), file=sys.stderr)
+            say(each)
         raise
     who = proving.pilots_named(pilots)
     try:

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.exits import Exit
+from commission.cli.options import JsonOption, StoreOption, opened
+from commission.cli.stderr import say
 from commission.errors import DamagedError, RefusedError
 from commission.safe_text import safe_text
 
@@ -21,17 +23,6 @@ if TYPE_CHECKING:
     from commission.record.bench import Bench
     from commission.record.chain import Examined
     from commission.record.store import JobLine
-
-StoreOption = Annotated[
-    str | None,
-    typer.Option(
-        "--store",
-        envvar="COMMISSION_STORE",
-        help="Path or URL of the store; without it, the one of this bench.",
-        show_default=False,
-    ),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Write JSON, for programs.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -57,7 +48,7 @@ def jobs(store: StoreOption = None, as_json: JsonOption = False) -> None:
     for line in lines:
         print(safe_text(_job_text(line)))
     if not lines:
-        _say("No jobs yet.")
+        say("No jobs yet.")
 
 
 def export(
@@ -74,16 +65,16 @@ def export(
     """Write a job's record as JSON Lines, byte for byte as it is stored."""
     from commission.record.exporting import export_to, write_lines
 
-    with _opened(store) as bench:
+    with opened(store) as bench:
         _require(bench, job)
         if output == "-":
             done = write_lines(bench.lines(job), sys.stdout.buffer, partial=partial)
             sys.stdout.buffer.flush()
         else:
             done = export_to(bench.lines(job), Path(output), force=force, partial=partial)
-    _say(f"{job}: {done.entries} entries; head {done.head}")
+    say(f"{job}: {done.entries} entries; head {done.head}")
     if done.damage:
-        _say(f"Not all of it: {done.damage}")
+        say(f"Not all of it: {done.damage}")
         raise typer.Exit(Exit.NOT_GOOD)
 
 
@@ -120,7 +111,7 @@ def verify(
         for source, examined in found:
             print(safe_text(_verdict(source, examined)))
     if wanted is None and any(source != examined.stream for source, examined in found):
-        _say("Without --head, a changed last entry or a cut-off end of a file cannot be seen.")
+        say("Without --head, a changed last entry or a cut-off end of a file cannot be seen.")
     for source, examined in found:
         _say_of_signatures(source, examined)
     if not all(examined.is_whole for _, examined in found):
@@ -132,25 +123,25 @@ def _say_of_signatures(source: str, examined: Examined) -> None:
     if signed is None:
         return
     if signed.good and not signed.against_register:
-        _say(
+        say(
             f"{source}: its signatures are by the keys they name; --register FILE says whose those "
             "are (`commission export register`)."
         )
     for entry in signed.recoveries:
-        _say(f"{source}: entry {entry} gave a lone lead a new key without another lead's leave.")
+        say(f"{source}: entry {entry} gave a lone lead a new key without another lead's leave.")
 
 
 def rebuild(store: StoreOption = None) -> None:
     """Make the lists beside the records again, from the records alone."""
     from commission.record.verifying import rebuild as rebuild_store
 
-    with _opened(store) as bench:
+    with opened(store) as bench:
         count, broken = rebuild_store(bench.store)
-    _say(f"Rebuilt: {count} jobs.")
+    say(f"Rebuilt: {count} jobs.")
     for examined in broken:
         print(safe_text(_verdict(examined.stream, examined)))
     if broken:
-        _say("The lists of those are as they were.")
+        say("The lists of those are as they were.")
         raise typer.Exit(Exit.NOT_GOOD)
 
 
@@ -170,7 +161,7 @@ def _examined(
     if what is not None and Path(what).is_file():
         yield what, examine_file(Path(what), head, known)
         return
-    with _opened(store) as bench:
+    with opened(store) as bench:
         if what is not None:
             _require(bench, what)
         streams = bench.store.streams() if what is None else (what,)
@@ -197,12 +188,6 @@ def _digest(head: str | None, *, everything: bool) -> Digest | None:
     if len(digest) != 64 or set(digest) - set("0123456789abcdef"):  # noqa: PLR2004  SHA-256
         raise RefusedError(f"{head[:80]!r} is not a digest: 64 hexadecimal digits are.")
     return Digest(digest)
-
-
-def _opened(store: str | None) -> Bench:
-    from commission.record.bench import Bench
-
-    return Bench.open(store, create=False)
 
 
 def _require(bench: Bench, stream: str) -> None:
@@ -252,7 +237,3 @@ def _result(source: str, examined: Examined) -> dict[str, Any]:
 
 def _print_json(data: object) -> None:
     print(json.dumps(data, indent=2))
-
-
-def _say(sentence: str) -> None:
-    print(safe_text(sentence), file=sys.stderr)

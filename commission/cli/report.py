@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path  # noqa: TC003  typer reads it at run time
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from commission.cli.records import StoreOption  # noqa: TC001  typer reads it at run time
+from commission.cli.options import StoreOption
+from commission.cli.stderr import say
 from commission.errors import RefusedError
-from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
     from commission.record.bench import Bench
@@ -55,7 +54,7 @@ def report(
     size = write(document, output, force=force, paper=sheet)
     standing = f" {document.standing}." if document.standing else ""
     said = f"{output}: {document.kind} of {job}, {size} bytes; head {document.head}.{standing}"
-    print(safe_text(said), file=sys.stderr)
+    say(said)
 
 
 def _document(bench: Bench, name: str, kind: str | None) -> Document:

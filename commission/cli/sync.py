@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from commission.cli.exits import Exit
-from commission.cli.records import JsonOption, StoreOption  # noqa: TC001  typer reads them
+from commission.cli.options import JsonOption, StoreOption
 from commission.errors import RefusedError
 from commission.safe_text import safe_text
 

@@ -1,0 +1,44 @@
+"""Options that several commands have, and the bench that `--store` opens."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from commission.record.bench import Bench
+
+StoreOption = Annotated[
+    str | None,
+    typer.Option(
+        "--store",
+        envvar="COMMISSION_STORE",
+        help="Path or URL of the store; without it, the one of this bench.",
+        show_default=False,
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Write JSON, for programs.")]
+ReasonOption = Annotated[str, typer.Option("--reason", help="Why; it stands in the register.")]
+ByOption = Annotated[
+    str,
+    typer.Option("--by", metavar="LEAD", help="The lead who signs; not needed where there is one.",
+                 show_default=False),
+]  # fmt: skip
+OwnFdOption = Annotated[
+    int | None,
+    typer.Option("--passphrase-fd", metavar="FD", show_default=False,
+                 help="Read the person's passphrase as a line from this file descriptor."),
+]  # fmt: skip
+LeadFdOption = Annotated[
+    int | None,
+    typer.Option("--lead-passphrase-fd", metavar="FD", show_default=False,
+                 help="Read the lead's passphrase as a line from this file descriptor."),
+]  # fmt: skip
+
+
+def opened(store: str | None) -> Bench:
+    """Open the bench that is there already."""
+    from commission.record.bench import Bench
+
+    return Bench.open(store, create=False)
