@@ -195,6 +195,7 @@ _NUMBERS: Final = {
 _ACTS: Final = {
     "bike.off_stand": "take the bike off its stand",
     "bike.tagged": "hang a tag on the handlebar",
+    "controller.exchanged": "put a controller in the place of another",
     "controller.update": "load other firmware",
     "controller.update.way_back": "have the present firmware's file at hand",
     "drive.allowed": "allow the drive in the software",

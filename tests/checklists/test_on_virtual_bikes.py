@@ -20,6 +20,7 @@ SLUGS = [offer.slug for offer in offers() if offer.slug != "controller-exchange"
 SEEDS = range(12)
 
 CAUGHT = [
+    ("controller-exchange", "throttle-spring-tired", "throttle_snaps_back"),
     ("make-safe", "disconnector-welded", "dead_between_poles"),
     ("make-safe", "bleed-resistor-open", "dead_between_poles"),
     ("make-safe", "multimeter-dead", "meter_proved_before"),

@@ -10,6 +10,7 @@ from commission.job.ledger import ledger
 from commission.job.state import Fate, Status
 from commission.procedure import load, model, yaml12
 from commission.procedure.check import check
+from commission.procedure.expression import parse
 from commission.procedure.offers import offers
 from commission.procedure.vocabulary import PROBES
 
@@ -48,6 +49,25 @@ def test_the_readme_lists_them_with_their_times(checklists: Path) -> None:
     rows = [line.split(" | ")[:2] for line in section.splitlines() if line.startswith("| ")][2:]
 
     assert rows == [[f"| {offer.title}", offer.takes] for offer in offers()]
+
+
+@pytest.mark.parametrize("checklist", ["controller-exchange", *SLUGS])
+def test_nobody_is_promised_less_time_than_the_steps_take(
+    checklist: str, plan_of: Callable[[str], Plan]
+) -> None:
+    """A minute a step, twelve seconds a setting read or written, both in haste: from memory."""
+    procedure = plan_of(checklist).procedure
+    cells = sum(
+        (step.cycles if isinstance(step, model.PowerCycle) else 1)
+        * (len(procedure.settings) if isinstance(step.settings, str) else len(step.settings))
+        for step in procedure.steps()
+        if isinstance(step, model.ReadBack | model.Write | model.PowerCycle)
+    )
+    steps = sum(len(stage.steps) for stage in procedure.stages)
+
+    takes = parse(str(procedure.takes)).evaluate({})
+    assert isinstance(takes, float)
+    assert takes >= 60 * steps + 12 * cells
 
 
 @pytest.fixture(params=SLUGS)

@@ -54,14 +54,16 @@ def test_a_fault_that_stopped_the_job_is_caught_at_its_step(exchange: Plan) -> N
 
 
 def test_what_was_confirmed_without_looking_is_missed_at_its_step(exchange: Plan) -> None:
-    bike = preparing.prepared(exchange, preparing.named("stand-switch-dead"), None)
+    bike = preparing.prepared(exchange, preparing.named("throttle-loss-not-seen"), None)
     run, said = told(exchange, bike, CONFIRMS)
     assert run.ended.how == "released"
     assert said.verdict == "MISSED"
     (step,) = under(said, "At which step")
-    assert step.startswith("Swing the side stand out against a turning wheel: ")
+    assert step.startswith("Unplug the throttle's signal with the key on: ")
     assert step.endswith("You MISSED it: the step passed.")
-    assert under(said, "A rider meets") == ("The stand does not cut the drive.",)
+    assert under(said, "A rider meets") == (
+        "A broken wire leaves the drive on with its last value.",
+    )
 
 
 def test_what_a_procedure_cannot_show_is_not_held_against_anybody(quick: Plan) -> None:
@@ -99,7 +101,7 @@ def test_a_sound_bike_that_was_stopped_is_a_false_alarm_of_ones_own(quick: Plan)
 
 
 def test_the_plain_text_keeps_to_the_width_and_says_every_paragraph(exchange: Plan) -> None:
-    bike = preparing.prepared(exchange, preparing.named("stand-switch-dead"), None)
+    bike = preparing.prepared(exchange, preparing.named("throttle-loss-not-seen"), None)
     _, said = told(exchange, bike, CONFIRMS)
     text = list(lines(said, 70))
     assert all(len(line) <= 70 for line in text)

@@ -16,7 +16,7 @@ SOUND = ["down", "enter"]
 
 def begin(shown: Any) -> None:
     """Choose the first procedure and a sound bike."""
-    shown.wait_for("3 min  Quick persistence check", timeout=30)
+    shown.wait_for("15 min  Quick persistence check", timeout=30)
     shown.settle()
     shown.send("enter")
     shown.settle()

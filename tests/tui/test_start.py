@@ -124,7 +124,7 @@ async def test_each_procedure_is_offered_with_its_time_and_what_it_is_for(
     app = app_on()
     async with app.run_test(size=(80, 24)) as pilot:
         await open_form(app, pilot, until, shown)
-        assert "5 h  Exchange of a motor controller" in shown(app)
+        assert "7 h  Exchange of a motor controller" in shown(app)
         for offer in procedures.shipped():
             # Every line of a purpose is seen, whole, in the smallest window.
             seen = " ".join(shown(app).split())

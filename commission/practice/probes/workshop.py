@@ -126,6 +126,7 @@ PROBED: Final[Mapping[str, Callable[[Look], str]]] = {
     "bike.wanted_mode": _always("low"),
     "bike.wanted_share": wanted_share,
     "bike.wanted_speed": wanted_speed,
+    "controller.exchanged": _done,
     "controller.update": update,
     "controller.update.file": update_file,
     "controller.update.way_back": _done,

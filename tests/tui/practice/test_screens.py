@@ -63,7 +63,7 @@ async def test_the_choice_offers_the_shortest_job_first(
     async with app.run_test(size=size) as pilot:
         await until(pilot, lambda: app.screen._offered, "the procedures")
         text = snapshot(app, f"practice-choice-{request.node.callspec.id}")
-        assert "3 min  Quick persistence check" in text
+        assert "15 min  Quick persistence check" in text
         assert "F11 or Tab goes to the bench" in text
 
 
