@@ -20,7 +20,6 @@ SLUGS = [offer.slug for offer in offers() if offer.slug != "controller-exchange"
 SEEDS = range(12)
 
 CAUGHT = [
-    ("controller-exchange", "throttle-spring-tired", "throttle_snaps_back"),
     ("make-safe", "disconnector-welded", "dead_between_poles"),
     ("make-safe", "bleed-resistor-open", "dead_between_poles"),
     ("make-safe", "multimeter-dead", "meter_proved_before"),
@@ -101,3 +100,15 @@ def test_its_fault_is_found_mended_and_proved(
             assert {each.step for each in run.failures} == {step}
             return
     pytest.fail(f"no bike of twelve shows {fault}")
+
+
+def test_a_grip_that_stays_a_tenth_open_never_leaves_the_workshop(
+    plan_of: Callable[[str], Plan],
+) -> None:
+    made, found = plan_of("controller-exchange"), shipped().find("throttle-spring-tired")
+    assert found is not None
+    runs = [perform(made, apply(arriving(made, sound_build(seed)), found), 1) for seed in range(8)]
+
+    assert {run.ended.how for run in runs} == {"stopped"}
+    # Where its rest is still plausible by itself, only the way back from full shows it.
+    assert {run.ended.step for run in runs} == {"throttle_released", "throttle_snaps_back"}
