@@ -234,7 +234,13 @@ def show_number(number: float, digits: int = 4) -> str:
     """
     if number == 0 or not math.isfinite(number):
         return "0" if number == 0 else str(number)
-    exponent = math.floor(math.log10(abs(number)))
+    exponent = int(f"{number:.{digits - 1}e}".partition("e")[2])  # of the rounded number
     if not _SMALLEST <= exponent <= _LARGEST:
         return f"{number:.{digits}g}"
     return f"{number:.{max(0, digits - 1 - exponent)}f}"
+
+
+def plain_number(number: float, digits: int) -> str:
+    """Return a number with up to `digits` digits, without zeros that say nothing: `3`, `0.5`."""
+    text = show_number(number, digits)
+    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text

@@ -150,9 +150,11 @@ class _Asked:
 
     def _none(self, samples: list[Sample]) -> tuple[str, str]:
         least, most = _range(samples)
-        reach = f"It goes from {self._shown(least)} to {self._shown(most)}."
-        if not least < self.question.wanted < most:
-            return f"No “{self.over.label}” gives {self._wanted}.", reach
+        none = f"No “{self.over.label}” gives {self._wanted}."
+        if self.question.wanted >= most:
+            return none, f"It is never more than {self._shown(most)}."
+        if self.question.wanted <= least:
+            return none, f"It is never less than {self._shown(least)}."
         nearest = sorted(samples, key=lambda each: abs(each.y - self.question.wanted))[:2]
         told = "; ".join(
             f"{shown(self.over, x)} gives {self._shown(y)}" for x, y in sorted(nearest)

@@ -16,7 +16,7 @@ from typing import Final
 
 from commission.calculators.base import Calculator, Input, Result, Value
 from commission.errors import CalculationError
-from commission.quantities import show_number, unit
+from commission.quantities import plain_number, unit
 
 _ABSENT: Final = object()
 _ROUNDING: Final = 1e-13
@@ -90,7 +90,7 @@ def shown(declared: Input, value: object) -> str:
     if isinstance(value, bool) or not isinstance(value, float | int):
         return repr(value)[:60]
     number = unit(declared.unit).from_si(value)
-    return f"{show_number(number, 6)} {declared.unit}".strip()
+    return f"{plain_number(number, 6)} {declared.unit}".strip()
 
 
 def _row(declared: Input) -> _Row:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from commission.calculators.entry import Entry
 from commission.calculators.unit_choices import choices, following
-from commission.quantities import show_number, unit
+from commission.quantities import plain_number, unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -95,7 +95,7 @@ class Worksheet:
         to = self.entries[name].unit
         number = unit(to).from_si(si)
         digits = 0 if declared.kind == "integer" else _TAKEN_DIGITS
-        text = f"{number:.0f}" if not digits else _plainly(number)
+        text = f"{number:.0f}" if not digits else plain_number(number, _TAKEN_DIGITS)
         return replace(self.with_text(name, text), wanted="", wanted_entry=_NOTHING, over="")
 
     def wanted_of(self, output: str) -> str:
@@ -155,9 +155,3 @@ def _following_choice(declared: Input, text: str) -> str:
     now = text.strip() or str(declared.default or "")
     every = declared.choices
     return every[(every.index(now) + 1) % len(every)] if now in every else every[0]
-
-
-def _plainly(number: float) -> str:
-    """Return a computed number without zeros that say nothing: `3985.07`, `0.5`."""
-    text = show_number(number, _TAKEN_DIGITS)
-    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text

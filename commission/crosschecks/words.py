@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from commission.crosschecks.base import ROUNDING, Compared, Severity
 from commission.crosschecks.roles import ROLES
-from commission.quantities import show_number, unit
+from commission.quantities import plain_number, unit
 
 if TYPE_CHECKING:
     from commission.crosschecks.base import Finding, Side, Statement
+
+_DIGITS: Final = 4
 
 
 def because(finding: Finding) -> str:
@@ -59,12 +61,7 @@ def said(statement: Statement) -> str:
 
 def amount(si: float, shown: str) -> str:
     """Return an SI value in a unit, without zeros that say nothing: `110 A`."""
-    return f"{_plain(unit(shown).from_si(si))} {shown}".strip()
-
-
-def _plain(number: float) -> str:
-    text = show_number(number)
-    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text
+    return f"{plain_number(unit(shown).from_si(si), _DIGITS)} {shown}".strip()
 
 
 def _against(statement: Compared) -> str:
@@ -91,7 +88,7 @@ def _gap(statement: Compared) -> str:
     if abs(room) <= ROUNDING * max(abs(value), abs(value + room)):
         return "equal"
     number = abs(room) / unit(statement.unit).factor
-    gap = f"{_plain(float(show_number(number, 3)))} {statement.unit}".strip()
+    gap = f"{plain_number(number, _DIGITS - 1)} {statement.unit}".strip()
     if room > 0:
         return f"{gap} to spare"
     high = statement.high

@@ -58,7 +58,7 @@ def test_json_has_values_units_warnings_and_source() -> None:
     assert got["inputs"]["chemistry"] == {"value": "nmc", "unit": ""}
     assert got["outputs"]["full_voltage"] == {"value": pytest.approx(12.6), "unit": "V"}
     assert got["outputs"]["class_b"] == {"value": False, "unit": ""}
-    assert got["warnings"] == ["The cells in series is 3.00000 cells; usual is 10 to 32 cells."]
+    assert got["warnings"] == ["The cells in series is 3 cells; usual is 10 to 32 cells."]
     assert got["source"]
 
 
@@ -99,3 +99,34 @@ def test_control_characters_typed_do_not_reach_the_terminal() -> None:
     got = run("bonding", "current=\x1b]0;x\x071", "drop=1")
     assert got.exit_code == 2
     assert "\x1b" not in got.stderr
+
+
+def test_a_wished_output_finds_the_input_left_out_and_says_which() -> None:
+    got = run("wheel-speed", "ratio=7.5", "rollout=2m", "road_speed=60")
+    assert got.exit_code == 0
+    assert "  motor_speed             3750 r/min  (found for road_speed)" in got.stdout
+    assert "= road_speed              60.00 km/h" in got.stdout
+
+
+def test_several_answers_and_none_are_told_and_are_no_success() -> None:
+    both = run("guard-band", "nominal=0", "tolerance=1", "expanded=0.3", "probability=97")
+    assert both.exit_code == 2
+    assert "-0.717881 and 0.717881" in both.stderr
+    none = run("pack-sag", "open_voltage=72", "resistance=50", "power_delivered=40")
+    assert none.exit_code == 2
+    assert "never more than 25.92 kW" in none.stderr
+    unusual = run("pack-sag", "open_voltage=72", "resistance=50", "power_delivered=10")
+    assert unusual.exit_code == 0
+    assert "! The same comes of current 1284 A, which is not usual." in unusual.stdout
+
+
+def test_json_of_a_found_input_says_what_it_was_found_for() -> None:
+    arguments = ("torque=50", "ratio=8", "radius=300", "thrust=1200", "--find", "efficiency")
+    got = json.loads(run("wheel-thrust", *arguments, "--json").stdout)
+    assert got["found"] == {
+        "input": "efficiency",
+        "for": {"output": "thrust", "value": pytest.approx(1200), "unit": "N"},
+        "also": [],
+    }
+    assert got["inputs"]["efficiency"] == {"value": pytest.approx(90), "unit": "%"}
+    assert "found" not in json.loads(run("bonding", "current=1", "drop=1", "--json").stdout)
