@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit import signs as measured
@@ -12,7 +13,7 @@ from commission.job.signature import signature_of
 from commission.report.document import Block, Column, Document, Facts, Heading, Paragraph, Table
 from commission.report.sheets import proof
 from commission.report.sheets.signatures import UNSIGNED
-from commission.report.times import ZONE, moment
+from commission.report.times import ZONE, counted, in_table, moment
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -29,12 +30,12 @@ _SAYS: Final = (
 )
 _FOUND: Final = (
     Column("number", "no.", 0.5),
-    Column("severity", "severity", 0.9),
-    Column("about", "about", 2.0),
-    Column("by", "by", 1.0),
-    Column("text", "what was found", 3.2),
-    Column("check", "check", 1.3),
-    Column("answer", "answer", 1.9),
+    Column("severity", "severity", 1.1),
+    Column("about", "about", 2.1),
+    Column("by", "by", 0.9),
+    Column("text", "what was found", 2.8),
+    Column("check", "check", 1.7),
+    Column("answer", "answer", 1.7),
 )
 _DATA: Final = tuple(
     Column(name, name)
@@ -42,12 +43,12 @@ _DATA: Final = tuple(
 )
 _REMARKS: Final = (
     Column("number", "no.", 0.5),
-    Column("at", "time", 1.4),
+    Column("at", "time (UTC)", 1.4),
     Column("about", "about", 1.6),
     Column("text", "remark", 4.0),
 )
 _JOBS: Final = (
-    Column("job", "job", 1.2), Column("entries", "entries", 0.6), Column("head", "head", 4.5),
+    Column("job", "job", 1.2), Column("entries", "entries", 0.7), Column("head", "head", 5.2),
     Column("faults", "faults", 0.6), Column("signs", "signs", 0.6),
 )  # fmt: skip
 _CHECKS: Final = (
@@ -121,8 +122,9 @@ def _about(state: AuditState, opened: Opened, entries: Sequence[Entry]) -> list[
         ("Audited by", f"{opened.auditor} ({opened.role})"),
         ("Opened", moment(opened.at)),
         ("Selected", _selection(body["selection"])),
-        ("Population", f"{population['jobs']} jobs, digest {population['digest']}"),
-        ("Audited", f"{len(opened.jobs)} jobs, {_drawn(body['sample'])}"),
+        ("Population", f"{counted(population['jobs'], 'job')}, digest {population['digest']}"),
+        ("Audited", f"{counted(len(opened.jobs), 'job')}, {_drawn(body['sample'])}"),
+        ("Found", _counts(state)),
         ("Judged again", "from their own numbers only" if body["quick"] else "from the readings"),
         ("Independence", _independence(body["took_part"])),
         ("Made with", body["tool"]),
@@ -132,7 +134,7 @@ def _about(state: AuditState, opened: Opened, entries: Sequence[Entry]) -> list[
     ]  # fmt: skip
     if closed is None:
         unanswered = len(state.unanswered())
-        said = f"The audit is open; {unanswered} of its faults are not answered."
+        said = f"The audit is open; {counted(unanswered, 'fault')} without an answer."
         return [*blocks, Paragraph(said, loud=True)]
     signature = signature_of(entries[closed.seq - 1])
     key = UNSIGNED if signature is None else f"{signature.signer}, key {signature.key[:16]}…"
@@ -142,6 +144,17 @@ def _about(state: AuditState, opened: Opened, entries: Sequence[Entry]) -> list[
         ("Faults without an answer", str(len(state.unanswered()))),
     )
     return [*blocks, Paragraph(closed.conclusion), Facts(ending)]
+
+
+def _counts(state: AuditState) -> str:
+    """Return how much was found, by severity."""
+    found = Counter(one.severity for one in state.findings.values())
+    signs = found.pop("review", 0)
+    faults = ", ".join(f"{count} {severity}" for severity, count in sorted(found.items()))
+    return (
+        f"{counted(found.total(), 'fault')}{f' ({faults})' if faults else ''},"
+        f" {counted(signs, 'sign')}"
+    )
 
 
 def _selection(selection: dict[str, Any]) -> str:
@@ -200,7 +213,7 @@ def _data(state: AuditState) -> Table:
 
 def _remarks(state: AuditState) -> Table:
     rows = tuple(
-        (str(one.seq), moment(one.at), _meant(one.job, one.about, one.finding), one.text)
+        (str(one.seq), in_table(one.at), _meant(one.job, one.about, one.finding), one.text)
         for one in state.remarks
     )
     return Table("remarks", _REMARKS, rows, "None.")

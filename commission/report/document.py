@@ -10,13 +10,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from commission.job.entry import Digest
     from commission.report.drawing import Drawing
 
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A title inside the document; level 1 begins a section, level 2 a part of one."""
+    """A title inside the document: level 1 begins a section, 2 a part of it, 3 a step in a part."""
 
     text: str
     level: int = 1
@@ -108,6 +110,17 @@ class Proof:
 Block = Heading | Paragraph | Points | Warn | Facts | Table | Figure | Blanks | Proof
 
 
+def parted(blocks: Sequence[Block]) -> tuple[Sequence[Block], Sequence[Block]]:
+    """Return the blocks, and apart from them the last section where that holds the proof.
+
+    That section and the visible end stay together on a page.
+    """
+    begin = max((at for at, one in enumerate(blocks) if isinstance(one, Heading)), default=0)
+    if any(isinstance(one, Proof) for one in blocks[begin:]):
+        return blocks[:begin], blocks[begin:]
+    return blocks, ()
+
+
 @dataclass(frozen=True, slots=True)
 class Document:
     """A sheet, ready to be given a format."""
@@ -137,6 +150,11 @@ class Document:
     """What it was made from, in words, where that is no record: `12 trials`."""
     banner: str = field(init=False)
     """What each page says first; empty where there is nothing to warn of."""
+
+    @property
+    def full_title(self) -> str:
+        """What a window or a list of files calls it: sheet and record."""
+        return f"{self.title} · {self.stream}"
 
     def __post_init__(self) -> None:
         """Put the banner together."""

@@ -1,4 +1,4 @@
-"""Moments and spans of a record in words: UTC, as the record has them, whatever this machine's."""
+"""Moments, spans and counts of a record in words: UTC, as recorded, whatever this machine's."""
 
 from __future__ import annotations
 
@@ -14,8 +14,13 @@ def moment(at: str) -> str:
     return f"{at[:10]} {at[11:19]} UTC" if at else "-"
 
 
+def in_table(at: str) -> str:
+    """Return `2031-05-06 08:07:41`, for columns whose title says UTC; `-` for no moment."""
+    return f"{at[:10]} {at[11:19]}" if at else "-"
+
+
 def clock(at: str) -> str:
-    """Return `08:07:41`, for tables that name the day elsewhere."""
+    """Return `08:07:41`, where all that is told is of one day, named elsewhere."""
     return at[11:19]
 
 
@@ -32,3 +37,8 @@ def span(seconds: float) -> str:
     if whole < _HOUR:
         return f"{whole // _MINUTE} min"
     return f"{whole // _HOUR} h {whole % _HOUR // _MINUTE:02d} min"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Return `1 entry`, `2 entries`; `many` is `one` with an s where it is left out."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"

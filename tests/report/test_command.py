@@ -95,7 +95,10 @@ def test_a_record_that_is_not_whole_gets_no_report(bench: Bench) -> None:
         "SELECT name FROM sqlite_master WHERE type = 'trigger'")]  # fmt: skip
     for name in names:
         connection.execute(f"DROP TRIGGER {name}")
-    connection.execute("UPDATE entry SET line = replace(line, '66.30', '66.40') WHERE seq = 74")
+    connection.execute(
+        "UPDATE entry SET line = replace(line, '66.30', '66.40')"
+        " WHERE instr(CAST(line AS TEXT), '66.30') > 0"
+    )
     connection.commit()
     connection.close()
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
+import re
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING, Any, Final
 
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
 
 VOID: Final = {"meta", "wbr", "col"}
 KNOWN: Final = {
-    "html", "head", "meta", "title", "style", "body", "h1", "h2", "h3", "p", "ul", "ol", "li",
+    "html", "head", "meta", "title", "style", "body", "h1", "h2", "h3", "h4", "p", "ul", "ol", "li",
     "dl", "dt", "dd", "table", "colgroup", "col", "thead", "tbody", "tr", "th", "td", "figure",
     "figcaption", "svg", "polyline", "polygon", "circle", "rect", "path", "text", "div", "b", "i",
     "span", "code", "wbr",
@@ -183,11 +185,37 @@ def test_csv_is_one_table_after_remarks_and_the_restore_list_imports_again(
 def test_json_has_tables_as_objects_and_the_numbers_behind_figures(released: Subject) -> None:
     data = json.loads(to_json(document_of(HANDOVER, released)))
 
-    assert data["format"] == "commission report 1"
+    assert data["format"] == "commission report 2"
     assert data["practice"] is True
     assert data["head"] == released.head
+    assert data["record"] == released.opened.job
     left = {row["label"]: row["left"] for row in data["data"]["rows"]}
     assert left["speed limit"] == "55 km/h"
     figures = [block for block in data["blocks"] if "figure" in block]
     assert figures
     assert all(figure["points"]["rows"] for figure in figures)
+
+
+def test_headings_go_down_one_level_at_a_time_and_tables_name_their_columns(half: Subject) -> None:
+    for kind in KINDS:
+        html = to_html(document_of(kind, half)).decode()
+        levels = [int(found) for found in re.findall(r"<h([1-6])>", html)]
+        assert levels[0] == 1
+        assert levels.count(1) == 1
+        assert all(after <= before + 1 for before, after in itertools.pairwise(levels))
+        assert html.count("<th ") == html.count('<th scope="col">')
+        assert html.count("<svg ") == html.count('<svg role="img" aria-label="')
+
+
+def test_a_long_name_is_cut_in_the_margin_of_a_page_not_by_its_edge(
+    walk: Callable[[], Any], lines_of: Any, subject_of_lines: Any
+) -> None:
+    job = walk().until("bike_on_stand")
+    bike = {"frame": "F" * 120, "model": "M"}
+    html = to_html(document_of(HANDOVER, subject_of_lines(lines_of(job.entries, bike)))).decode()
+
+    said = re.search(r'@top-right { content: "([^"]*)"', html)
+    assert said is not None
+    assert "F" * 30 in said[1]
+    assert "F" * 60 not in said[1]
+    assert "F" * 120 in html.partition("<body>")[2]

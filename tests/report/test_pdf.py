@@ -78,7 +78,7 @@ def test_the_date_is_that_of_the_newest_entry_and_nothing_runs(released: Subject
 
     assert found is not None
     assert str(found["/CreationDate"]) == f"D:{digits}Z"
-    assert found.title == "Handover sheet"
+    assert found.title == f"Handover sheet · {released.opened.job}"
     assert b"/JavaScript" not in data
     assert b"/OpenAction" not in data
 
@@ -128,3 +128,19 @@ def test_text_longer_than_a_page_is_laid_out_and_says_where_it_was_cut() -> None
 
     assert text.count("cuthere;thedatahasallofit") == 3
     assert "EndofthetrialofJ" in text
+
+
+@pytest.mark.parametrize("lines", range(36, 60))
+def test_head_and_visible_end_share_a_page_wherever_it_breaks(lines: int) -> None:
+    from commission.job.entry import Digest
+    from commission.report.document import Heading
+    from commission.report.sheets import proof
+
+    filled = (Paragraph("word"),) * lines
+    ending = proof.of_record("J", 1, Digest("ab" * 32), "job.jsonl")
+
+    pages = pages_of(to_pdf(plain(Heading("First"), *filled, *ending), "a4"))
+
+    assert "made from its first 1 entry" in " ".join(pages[-1].split())
+    assert "How the record can be verified" in pages[-1]
+    assert "ab" * 16 in pages[-1]

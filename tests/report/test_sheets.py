@@ -13,11 +13,20 @@ from commission.job import moves
 from commission.job.entry import Digest
 from commission.job.ledger import ledger
 from commission.job.signature import Signature, fingerprint, public_of
-from commission.report.document import Blanks, Document, Facts, Figure, Heading, Paragraph, Table
+from commission.report.document import (
+    Blanks,
+    Document,
+    Facts,
+    Figure,
+    Heading,
+    Paragraph,
+    Points,
+    Table,
+)
 from commission.report.figures import angles, cycles, sweep, timeline
 from commission.report.kinds import HANDOVER, KINDS, RECORD, RESTORE, STATE, document_of, kind_of
 from commission.report.sheets.as_left import fate_words
-from commission.report.times import moment
+from commission.report.times import in_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -149,8 +158,8 @@ def test_the_full_record_has_every_entry_and_every_figure(released: Subject) -> 
     assert [row[0] for row in entries] == [str(at) for at in range(1, len(released.entries) + 1)]
     titles = [one.title for one in document.blocks if isinstance(one, Figure)]
     assert len(titles) == 4
-    assert [part for title in titles for part in ("Time line", "angles", "fitted", "Persistence")
-            if part in title] == ["Time line", "angles", "fitted", "Persistence"]  # fmt: skip
+    assert {part for title in titles for part in ("Time line", "angles", "fitted", "Persistence")
+            if part in title} == {"Time line", "angles", "fitted", "Persistence"}  # fmt: skip
 
 
 def test_the_persistence_matrix_shows_what_reverted_and_that_it_held_later(
@@ -246,7 +255,82 @@ def test_a_signature_shows_signer_key_time_and_meaning_and_the_others_stay_unsig
 
     rows = {row[0]: row for row in table(document, "signatures").rows}
     row = rows.pop(str(entry.seq))
-    assert row[1:4] == (moment(entry.at), "Mara Quill (lead)", "released")
+    assert row[1:4] == (in_table(entry.at), "Mara Quill (lead)", "released")
     assert row[-1] == f"mara-quill, key {fingerprint(public)[:16]}…"
     assert {one[-1] for one in rows.values()} == {"unsigned"}
     assert f"{len(rows)} of them are unsigned" in words(document)
+
+
+def test_a_power_cycle_on_paper_has_each_switching_its_wait_and_every_setting(
+    half: Subject,
+) -> None:
+    document = document_of(STATE, half)
+
+    asked = [row[:2] for row in table(document, "left_key_cycles").rows]
+    assert ("cycle 1 of 2: Power is off", "") in asked
+    assert ("cycle 2 of 2: Power is on", "after at least 10 s") in asked
+    cold = [row[:2] for row in table(document, "left_cold_cycle").rows]
+    assert ("Bus voltage [V]", "below 5.000 V") in cold
+    again = table(document, "cycles_key_cycles")
+    assert [column.title for column in again.columns][2:] == ["key cycle 1", "key cycle 2"]
+    written = {half.state.plan.settings[name].label for name, stands in half.state.settings.items()
+               if stands.written is not None}  # fmt: skip
+    assert {row[0] for row in again.rows} == written
+    assert ("direction of turning", "reversed, as written", "", "") in again.rows
+
+
+def test_paper_says_which_steps_to_come_a_limit_follows_from(
+    walk: Callable[[], Any], lines_of: Any, subject_of_lines: Any
+) -> None:
+    document = document_of(STATE, subject_of_lines(lines_of(walk().until("series_cells").entries)))
+
+    rows = table(document, "left_fuse_voltage").rows
+    assert [row[1] for row in rows] == [
+        "follows from “Compute the pack's voltages from its series count”"
+    ]
+    assert "has no value" not in words(document)
+    assert table(document, "left_discharge_wait").rows[1][:2] == (
+        "The wait is over",
+        "after the time that follows from “Compute how long the capacitors take to discharge”",
+    )
+    assert len(table(document, "cycles_key_cycles").rows) > 20  # settings not written yet
+
+
+def test_a_job_closed_without_release_says_why_and_that_nobody_rides(
+    walk: Callable[[], Any], lines_of: Any, subject_of_lines: Any
+) -> None:
+    job = walk().until("key_cycles")
+    job.record([moves.abandon(job.state, "the owner took it back", "Mara Quill")])
+
+    document = document_of(HANDOVER, subject_of_lines(lines_of(job.entries)))
+
+    assert "by Mara Quill: the owner took it back" in words(document)
+    assert "nobody rides it before the work is finished" in words(document)
+
+
+def test_only_a_released_bike_is_handed_over_without_a_warning(released: Subject) -> None:
+    assert "nobody rides it" not in words(document_of(HANDOVER, released))
+
+
+def test_the_owner_reads_what_to_do_when_the_bike_pulls_the_wrong_way(released: Subject) -> None:
+    lists = [one for one in document_of(HANDOVER, released).blocks if isinstance(one, Points)]
+
+    assert any("pulls the wrong way" in item and "key off" in item
+               for one in lists for item in one.items)  # fmt: skip
+
+
+def test_each_step_says_its_day_where_a_job_took_more_than_one(
+    walk: Callable[[], Any], lines_of: Any, subject_of_lines: Any
+) -> None:
+    from datetime import timedelta
+
+    job = walk().until("declared_use")
+    job.moment += timedelta(days=1)
+    job.until("declared_top_speed")
+
+    record = document_of(RECORD, subject_of_lines(lines_of(job.entries)))
+
+    at = [row[-1] for one in record.blocks if isinstance(one, Table) and one.id == "steps"
+          for row in one.rows if row[-1] != "-"]  # fmt: skip
+    assert at[0] == "Rika Holt 2031-05-06 08:00:02, entry\u00a02"
+    assert at[-1].startswith("Rika Holt 2031-05-07 ")

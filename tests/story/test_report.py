@@ -100,7 +100,8 @@ def printed(commission: Commission, audit: str, folder: Path) -> str:
     assert head in html
     assert "<script" not in html
     assert "Spring &lt;b&gt;2025&lt;/b&gt;" in html
-    assert json.loads((folder / "audit.json").read_text())["standing"] == "closed"
+    data = json.loads((folder / "audit.json").read_text())
+    assert (data["record"], data["standing"]) == (audit, "closed")
     return pages((folder / "audit.pdf").read_bytes())
 
 

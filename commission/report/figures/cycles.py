@@ -19,11 +19,14 @@ if TYPE_CHECKING:
     from commission.job.state import Given
     from commission.report.subject import Subject
 
-WIDTH: Final = 460.0
-_NAMES: Final = 190.0
+WIDTH: Final = 505.0
+_NAMES: Final = 215.0
 _ROW: Final = 12.5
 _TOP: Final = 30.0
 _MOST_STEP: Final = 62.0
+_SMALL: Final = 6.5
+_LETTER: Final = 0.62 * _SMALL
+"""How wide a letter is, on average, in the words beside a mark."""
 _WORDS: Final = {True: "as before", False: "CHANGED"}
 
 
@@ -55,9 +58,9 @@ def figure(subject: Subject) -> Figure | None:
     rows = []
     for place, setting in enumerate(settings):
         y = _TOP + _ROW * place
-        shapes.append(Words((_NAMES - 8.0, y + 8.5), short(setting.label, 38), 8.0, "end"))
+        shapes.append(Words((_NAMES - 8.0, y + 8.5), short(setting.label, 44), 8.0, "end"))
         for column, cycle in enumerate(cycles):
-            shapes += _mark(cycle, setting.id, _NAMES + step * column + step / 2, y)
+            shapes += _mark(cycle, setting.id, _NAMES + step * column + step / 2, y, step)
         rows.append((setting.label, *(_word(cycle, setting.id) for cycle in cycles)))
     height = _TOP + _ROW * len(settings) + 22.0
     shapes += _key(height - 6.0)
@@ -126,7 +129,7 @@ def _heads(cycles: Sequence[_Cycle], step: float) -> Iterator[Shape]:
             yield Words((x, 25.0), again, 7.5, "middle", "muted")
 
 
-def _mark(cycle: _Cycle, setting: str, x: float, y: float) -> Iterator[Shape]:
+def _mark(cycle: _Cycle, setting: str, x: float, y: float, step: float) -> Iterator[Shape]:
     if setting not in cycle.read:
         yield Words((x, y + 8.5), "·", 9.0, "middle", "muted")
         return
@@ -137,7 +140,9 @@ def _mark(cycle: _Cycle, setting: str, x: float, y: float) -> Iterator[Shape]:
     yield Box((x - 4.0, y + 1.5), 8.0, 8.0, fill="paper", ink="bad", line=1.2)
     yield Stroke(((x - 4.0, y + 1.5), (x + 4.0, y + 9.5)), ink="bad", width=1.2)
     yield Stroke(((x - 4.0, y + 9.5), (x + 4.0, y + 1.5)), ink="bad", width=1.2)
-    yield Words((x + 8.0, y + 8.5), short(shown(got), 12), 7.0, ink="bad")
+    room = int((step - 16.0) / _LETTER)
+    if room > 1:
+        yield Words((x + 7.0, y + 8.5), short(shown(got), room), _SMALL, ink="bad")
 
 
 def _key(y: float) -> Iterator[Shape]:

@@ -13,9 +13,9 @@ if TYPE_CHECKING:
 
     from commission.report.subject import Subject
 
-WIDTH: Final = 460.0
-_NAMES: Final = 150.0
-_RIGHT: Final = 450.0
+WIDTH: Final = 505.0
+_NAMES: Final = 180.0
+_RIGHT: Final = 495.0
 _ROW: Final = 16.0
 _TOP: Final = 10.0
 PAUSE_S: Final = 1800.0
@@ -48,7 +48,7 @@ def figure(subject: Subject) -> Figure | None:
     for row, stage in enumerate(stages):
         y = _TOP + _ROW * row
         runs = _runs(marks, stage)
-        shapes.append(Words((_NAMES - 8.0, y + 9.5), short(stage, 30), 8.0, "end"))
+        shapes.append(Words((_NAMES - 8.0, y + 9.5), short(stage, 36), 8.0, "end"))
         shapes.append(Stroke(((_NAMES, y + 14.0), (_RIGHT, y + 14.0)), ink="faint", width=0.5))
         for first, last in runs:
             width = max(x(last) - x(first - 1), _LEAST)

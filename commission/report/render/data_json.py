@@ -1,6 +1,7 @@
 """A document as JSON, for programs: the same blocks, tables as lists of objects.
 
-`format` is `commission report 1`. Keys are in a fixed order and nothing depends on the machine.
+`format` is `commission report 2`; `record` is the id of the job or the audit (version 1 called it
+`job` for both). Keys are in a fixed order and nothing depends on the machine.
 Texts are as recorded; JSON escapes them.
 """
 
@@ -24,7 +25,7 @@ from commission.report.document import (
 if TYPE_CHECKING:
     from commission.report.document import Document
 
-FORMAT: Final = "commission report 1"
+FORMAT: Final = "commission report 2"
 
 
 def to_json(document: Document) -> bytes:
@@ -35,7 +36,7 @@ def to_json(document: Document) -> bytes:
         "about": document.about,
         "practice": document.practice,
         "standing": document.standing or document.ended,
-        "job": document.stream,
+        "record": document.stream,
         "entries": document.entries,
         "head": document.head,
         "until": document.until,
@@ -63,7 +64,7 @@ def _block(block: Block) -> dict[str, Any]:  # noqa: PLR0911  one for each kind 
         case Blanks():
             return {"blanks": list(block.labels)}
         case Proof():
-            return {"proof": {"stream": block.stream, "entries": block.entries, "head": block.head}}
+            return {"proof": {"record": block.stream, "entries": block.entries, "head": block.head}}
         case _:
             return {
                 "caution": {

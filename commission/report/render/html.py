@@ -21,10 +21,12 @@ from commission.report.document import (
     Proof,
     Table,
     Warn,
+    parted,
 )
+from commission.report.drawing import short
 from commission.report.qr import code_of
 from commission.report.render.svg import code_to_svg, text, to_svg
-from commission.report.times import moment
+from commission.report.times import counted, moment
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -41,6 +43,9 @@ h1 { font-size: 20pt; line-height: 1.15; margin: 0 0 1mm; }
 h2 { font-size: 13pt; margin: 8mm 0 2mm; padding-bottom: 1mm; border-bottom: 1.5pt solid #1b1f24;
   break-after: avoid; }
 h3 { font-size: 10.5pt; margin: 5mm 0 1.5mm; break-after: avoid; }
+h4 { font-size: 9.5pt; margin: 4mm 0 1mm; break-after: avoid; }
+h2 + p, h4 + p, h4 + .warn { break-after: avoid; }
+.last { break-inside: avoid; }
 p { margin: 0 0 2mm; }
 p.about { font-size: 12pt; color: #57606a; margin-bottom: 4mm; }
 p.banner, p.loud { font-weight: bold; border: 1.5pt solid #b3261e; padding: 1.5mm 2.5mm; }
@@ -52,7 +57,7 @@ dl { display: grid; grid-template-columns: minmax(30mm, max-content) 1fr; gap: .
   margin: 0 0 3mm; }
 dt { color: #57606a; max-width: 60mm; }
 dd { margin: 0; font-weight: 600; }
-table { width: 100%; border-collapse: collapse; margin: 0 0 3mm; font-size: 8.5pt;
+table { width: 100%; border-collapse: collapse; margin: 0 0 3mm; font-size: 8pt;
   table-layout: fixed; }
 thead { display: table-header-group; }
 tr { break-inside: avoid; }
@@ -84,6 +89,8 @@ svg text { font-family: "DejaVu Sans", "Noto Sans", "Segoe UI", Helvetica, Arial
   tr.loud td { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }
 """
+_MOST, _MOST_BESIDE = 90, 55
+"""Characters of what a page says of its sheet, alone and beside a banner: a margin is one line."""
 _PAGE: Final = """
 @page {{
   margin: 18mm 15mm 18mm 15mm;
@@ -107,16 +114,16 @@ def end_words(document: Document) -> str:
     if document.source:
         return f"End of the {document.kind} of {document.stream}, made from {document.source}."
     return (
-        f"End of the {document.kind} of {document.stream}, made from its first {document.entries}"
-        f" entries ({moment(document.until)})."
+        f"End of the {document.kind} of {document.stream}, made from its first"
+        f" {counted(document.entries, 'entry', 'entries')} ({moment(document.until)})."
     )
 
 
 def _lines(document: Document) -> Iterator[str]:
-    title = f"{document.title} · {document.stream}"
+    most = _MOST_BESIDE if document.banner else _MOST
     page = _PAGE.format(
         banner=_in_css(document.banner),
-        sheet=_in_css(f"{document.title} · {document.about}"),
+        sheet=_in_css(short(f"{document.title} · {document.about}", most)),
         foot=_in_css(f"{document.stream} · head {document.head[:16]}…"),
     )
     yield "<!DOCTYPE html>"
@@ -126,7 +133,7 @@ def _lines(document: Document) -> Iterator[str]:
     yield f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">'
     yield '<meta name="robots" content="noindex">'
-    yield f"<title>{text(title)}</title>"
+    yield f"<title>{text(document.full_title)}</title>"
     yield f"<style>{_STYLE}{page}</style>"
     yield "</head>"
     yield "<body>"
@@ -134,9 +141,14 @@ def _lines(document: Document) -> Iterator[str]:
         yield f'<p class="banner">{text(document.banner)}</p>'
     yield f"<h1>{text(document.title)}</h1>"
     yield f'<p class="about">{text(document.about)}</p>'
-    for block in document.blocks:
+    blocks, last = parted(document.blocks)
+    for block in blocks:
+        yield from _block(block)
+    yield '<div class="last">'
+    for block in last:
         yield from _block(block)
     yield f'<p class="end">{text(end_words(document))}</p>'
+    yield "</div>"
     yield "</body>"
     yield "</html>"
 

@@ -50,7 +50,7 @@ def _laid_out(document: Document, paper: Paper, pages: int) -> tuple[bytes, int]
         _margins(canvas, document, size, pages)
 
     template = BaseDocTemplate(
-        out, pagesize=size, invariant=1, title=pdf_fonts.shown(document.title, pdf_fonts.TEXT),
+        out, pagesize=size, invariant=1, title=pdf_fonts.shown(document.full_title),
         subject=pdf_fonts.shown(document.about, pdf_fonts.TEXT), creator="commission",
         author="commission", producer="commission", lang="en",
         pageTemplates=[PageTemplate("page", [frame], onPage=margins)],

@@ -23,14 +23,15 @@ from commission.report.qr import code_of
 from commission.report.render.html import end_words
 from commission.report.render.pdf_drawing import Picture, Square
 from commission.report.render.pdf_fonts import BOLD, FIXED, TEXT, shown
+from commission.report.times import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
 _INK, _MUTED, _FAINT, _BAD = (HexColor(INKS[name]) for name in ("ink", "muted", "faint", "bad"))
 _PALE: Final = HexColor("#fdf0ef")
-_ROOM: Final = 120.0
-"""What must be left on a page for a heading to begin there."""
+_ROOM: Final = {1: 105.0, 2: 80.0, 3: 115.0}
+"""What must be left on a page for a heading of a level to begin there."""
 _LONG: Final = 600
 """Characters from which on a cell may be taller than what is left of any page."""
 _MOST: Final = 4000
@@ -54,13 +55,14 @@ _ABOUT: Final = _style("about", 11, textColor=_MUTED, spaceAfter=8)
 _LEVELS: Final = {
     1: _style("section", 13, fontName=BOLD, spaceBefore=14, spaceAfter=3),
     2: _style("part", 10, fontName=BOLD, spaceBefore=9, spaceAfter=3),
+    3: _style("step", 9, fontName=BOLD, spaceBefore=7, spaceAfter=3, keepWithNext=1),
 }
 _LOUD: Final = _style("loud", 9, fontName=BOLD)
 _BANNER: Final = _style("banner", 11, fontName=BOLD, textColor=white, alignment=1)
 _QUIET: Final = _style("quiet", 8, textColor=_MUTED, spaceAfter=5)
 _CAPTION: Final = _style("caption", 9, fontName=BOLD, spaceBefore=6, spaceAfter=2)
 _FIXED: Final = _style("fixed", 9.5, fontName=FIXED)
-_END: Final = _style("end", 9, fontName=BOLD, alignment=1, spaceBefore=6)
+_END: Final = _style("end", 8.5, fontName=BOLD, alignment=1, spaceBefore=6)
 
 
 def flowables(document: parts.Document, width: float) -> list[Flowable]:
@@ -69,10 +71,13 @@ def flowables(document: parts.Document, width: float) -> list[Flowable]:
     if document.banner:
         made += [_boxed(document.banner, _BANNER, width, back=_BAD), Spacer(0, 6)]
     made += [_text(document.title, _TITLE), _text(document.about, _ABOUT)]
-    for block in document.blocks:
+    blocks, last = parts.parted(document.blocks)
+    for block in blocks:
         made += _block(block, width)
+    ending = [one for block in last for one in _block(block, width)]
     made.append(KeepTogether([
-        Spacer(0, 12), HRFlowable("100%", 1.2, color=_INK), _text(end_words(document), _END),
+        *ending, Spacer(0, 12), HRFlowable("100%", 1.2, color=_INK),
+        _text(end_words(document), _END),
     ]))  # fmt: skip
     return made
 
@@ -85,7 +90,7 @@ def _text(words: str, style: ParagraphStyle) -> Text:
 def _block(block: parts.Block, width: float) -> Iterator[Flowable]:  # noqa: C901, PLR0912  a case each
     match block:
         case parts.Heading():
-            yield CondPageBreak(_ROOM)
+            yield CondPageBreak(_ROOM[block.level])
             yield _text(block.text, _LEVELS[block.level])
             if block.level == 1:
                 yield HRFlowable("100%", 1, color=_INK, spaceBefore=0, spaceAfter=5)
@@ -185,7 +190,11 @@ def _blanks(block: parts.Blanks, width: float) -> Flowable:
 def _proof(block: parts.Proof, width: float) -> Flowable:
     half = len(block.head) // 2
     said = [
-        _text(f"Record {block.stream}, {block.entries} entries, head digest (SHA-256):", _BODY),
+        _text(
+            f"Record {block.stream}, {counted(block.entries, 'entry', 'entries')},"
+            " head digest (SHA-256):",
+            _BODY,
+        ),
         _text(block.head[:half], _FIXED),
         _text(block.head[half:], _FIXED),
         Spacer(0, 5),

@@ -27,8 +27,10 @@ def about(subject: Subject) -> Facts:
         ("Opened", f"{moment(opened.at)} by {opened.by}"),
         ("Last entry", f"{moment(state.at)}, number {state.seq}"),
         ("How it stands", outcome(subject)),
-        *(("Takes part", f"{name}: {', '.join(sorted(roles))}")
-          for name, roles in state.people.items()),
+        ("Bench", ", ".join(dict.fromkeys(entry.bench for entry in subject.entries))),
+        ("Take part", "; ".join(
+            f"{name} ({', '.join(sorted(roles))})" for name, roles in state.people.items()
+        )),
     ]  # fmt: skip
     return Facts(tuple(rows))
 

@@ -36,6 +36,11 @@ def _words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0911  one for
             return f"{body['part']}: {_given(body['given'])}{replaced}"
         case "acknowledged":
             return "cautions acknowledged"
+        case "noted":
+            grade = f"open item of grade {body['grade']}" if body["grade"] else "remark"
+            return f"{grade}: {body['text']}"
+        case "note_closed":
+            return f"item of entry {body['note']} closed: {body['text']}"
         case "reread":
             return f"shown again: {', '.join(map(str, body['steps']))}"
         case "clock_jump":

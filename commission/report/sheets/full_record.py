@@ -12,7 +12,7 @@ from commission.report.sheets import as_left, instruments, items, proof, signatu
 from commission.report.sheets.about import about, parts_blocks
 from commission.report.sheets.entry_words import said
 from commission.report.sheets.standing import NO_PERMISSION, standing
-from commission.report.times import ZONE, moment
+from commission.report.times import ZONE, counted, in_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -30,7 +30,7 @@ _LEDGER: Final = (
 )
 _ENTRIES: Final = (
     Column("seq", "entry", 0.65),
-    Column("at", "time", 1.5),
+    Column("at", "time (UTC)", 1.6),
     Column("by", "by", 1.0),
     Column("kind", "kind", 1.0),
     Column("said", "what it says", 4.0),
@@ -44,7 +44,7 @@ def full_record(subject: Subject) -> Document:
     blocks: list[Block] = [
         about(subject),
         Paragraph(NO_PERMISSION, loud=True),
-        Paragraph(f"{ZONE} Clocks disagreed {state.jumps} times."),
+        Paragraph(f"{ZONE} Clocks disagreed {counted(state.jumps, 'time')}."),
         *parts_blocks(subject),
         Heading("Instruments and tools"),
         _equipment(subject),
@@ -89,7 +89,7 @@ def entries(subject: Subject) -> Table:
     """Return every entry in words."""
     plan = subject.state.plan
     rows = tuple(
-        (str(entry.seq), moment(entry.at), entry.by, entry.kind.replace("_", " "),
+        (str(entry.seq), in_table(entry.at), entry.by, entry.kind.replace("_", " "),
          said(entry, plan))
         for entry in subject.entries
     )  # fmt: skip
@@ -141,5 +141,5 @@ def _accuracy(one: model.Equipment) -> str:
     if one.counts is not None:
         words.append(f"±{one.counts:g} counts")
     if one.resolution is not None:
-        words.append(f"resolution {one.resolution}")
+        words.append(f"resolution {str(one.resolution).replace('[', ' ').rstrip(']')}")
     return ", ".join(words) or "-"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from commission.report.document import Block, Document, Heading, Paragraph
-from commission.report.figures import cycles, timeline
+from commission.report.document import Block, Document, Heading, Paragraph, Points
+from commission.report.figures import cycles
 from commission.report.sheets import (
     as_left,
     instruments,
@@ -23,15 +23,23 @@ if TYPE_CHECKING:
     from commission.report.subject import Subject
 
 
+_NOT_READY: Final = (
+    "This bike is not released: nobody rides it before the work is finished and the bike released."
+)
+
+
 def handover(subject: Subject) -> Document:
     """Return the handover sheet of a job; of one that is not released it says so on each page."""
     opened = subject.opened
     blocks: list[Block] = [
         about(subject),
         Paragraph(NO_PERMISSION, loud=True),
-        Paragraph(ZONE),
+        *([Paragraph(_NOT_READY, loud=True)] if standing(subject) else []),
+        Paragraph(f"What the job was for: {subject.state.plan.procedure.purpose}"),
         Heading("Limits and cautions"),
         *limits.blocks(subject),
+        Heading("If the bike does not do what it should"),
+        Points(limits.IF_WRONG, ordered=True),
         Heading("Open items"),
         *items.hindrance_blocks(subject),
         items.open_items(subject),
@@ -45,9 +53,8 @@ def handover(subject: Subject) -> Document:
         as_left.table(subject),
         *(one for one in (cycles.figure(subject),) if one is not None),
         Heading("What was done"),
-        Paragraph(subject.state.plan.procedure.purpose),
+        Paragraph(ZONE),
         steps.stages(subject),
-        *(one for one in (timeline.figure(subject),) if one is not None),
         *parts_blocks(subject),
         *instruments.blocks(subject),
         Heading("Signatures"),

@@ -28,6 +28,20 @@ ROLES: Final = {
     "pack_full_voltage": "Pack fully charged",
 }
 """Roles that bound the use of a bike, in the order in which an owner reads them."""
+IF_WRONG: Final = (
+    (
+        "It pulls the wrong way, pulls by itself, or goes on pulling with the brake pulled or the"
+        " stand down: let go of the throttle, brake, key off. Keep clear of the driven wheel."
+    ),
+    (
+        "Smoke, a smell of burning, a hissing or swelling pack: get away from it, warn others, call"
+        " the fire service; do not open or touch the pack."
+    ),
+    "Do not ride it again, do not charge it, change no setting; roll or carry it with the key off.",
+    "Bring it back with this sheet; say what it did, when, how warm and how charged it was.",
+    "A setting that has changed by itself, after a night or a flat pack, counts as a fault, too.",
+)
+"""What an owner does at once; common practice, no source. It replaces no maker's instruction."""
 _STRONG: Final = ("DANGER", "WARNING")
 
 

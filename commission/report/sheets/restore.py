@@ -16,19 +16,22 @@ if TYPE_CHECKING:
     from commission.report.subject import Subject
 
 _STEPS: Final = (
+    "Compare frame, controller and software with the parts named above; another one is no match.",
     "Make the bike safe first: on a stand, driven wheel clear, by the checklist for that.",
-    "Read and keep every setting as found, before one is changed.",
+    "Write down every setting as found, and keep the file, before one is changed.",
     "Set one group after the other; read each value back in the same session and write it down.",
     "Switch off and on by the key, then cold until the bus is discharged; read everything again.",
     "Try direction, brake, stand and tilt with the wheel off the ground before anybody rides.",
     "What cannot be set as it stands here is a question for a lead, not for a guess.",
 )
 _COLUMNS: Final = (
-    Column("label", "setting", 2.2),
-    Column("value", "set to", 1.3),
-    Column("fate", "how it fared", 1.6),
-    Column("read", "read back", 1.1),
-    Column("cycled", "after power cycle", 1.1),
+    Column("label", "setting", 1.9),
+    Column("found", "as found now", 0.85),
+    Column("value", "set to", 1.1),
+    Column("read", "read back", 0.85),
+    Column("key", "after key cycle", 0.85),
+    Column("cold", "after cold cycle", 0.85),
+    Column("fate", "how it fared then", 1.8),
 )
 
 
@@ -43,6 +46,7 @@ def restore(subject: Subject) -> Document:
             " this sheet."
         ),
         Paragraph(NO_PERMISSION, loud=True),
+        *parts_blocks(subject),
         Heading("How to restore"),
         Points(_STEPS, ordered=True),
         Heading("Settings"),
@@ -50,7 +54,6 @@ def restore(subject: Subject) -> Document:
     for group, rows in _groups(subject).items():
         blocks += [Heading(group, 2), rows]
     blocks += [
-        *parts_blocks(subject),
         Blanks(("Restored by", "Date and time", "Firmware before", "Firmware after")),
         *proof.blocks(subject),
     ]
@@ -79,7 +82,8 @@ def _groups(subject: Subject) -> dict[str, Rows]:
         kept = rows.setdefault(group, [])
         if line.fate not in as_left.PROVED or line.due:
             loud.setdefault(group, set()).add(len(kept))
-        kept.append((line.label, last.shown, as_left.fate_words(line, changed), "", ""))
+        fate = as_left.fate_words(line, changed)
+        kept.append((line.label, "", last.shown, "", "", "", fate))
     return {
         group: Rows(f"restore_{at}", _COLUMNS, tuple(found),
                     loud=frozenset(loud.get(group, ())), blank=True)

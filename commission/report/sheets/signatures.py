@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from commission.job.signature import signature_of
 from commission.job.signed import meaning_of
 from commission.report.document import Block, Column, Paragraph, Table
-from commission.report.times import moment
+from commission.report.times import in_table
 
 if TYPE_CHECKING:
     from commission.job.entry import Entry
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 UNSIGNED: Final = "unsigned"
 _COLUMNS: Final = (
     Column("entry", "entry", 0.7),
-    Column("at", "time", 1.5),
+    Column("at", "time (UTC)", 1.75),
     Column("by", "by", 1.4),
     Column("meaning", "meaning", 1.6),
     Column("about", "about", 2.2),
@@ -63,7 +63,7 @@ def _row(subject: Subject, entry: Entry, meaning: str) -> tuple[str, ...]:
     role = str(entry.body.get("role") or entry.body.get("judged", {}).get("role", ""))
     return (
         str(entry.seq),
-        moment(entry.at),
+        in_table(entry.at),
         f"{entry.by} ({role})" if role else entry.by,
         f"{meaning}, {mode}" if mode else meaning,
         about,

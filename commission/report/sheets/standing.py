@@ -34,7 +34,10 @@ def outcome(subject: Subject) -> str:
     if state.outcome == RELEASED:
         return f"Released, {moment(state.at)}"
     if state.outcome:
-        return f"Closed without release ({state.outcome}), {moment(state.at)}"
+        said = f"Closed without release ({state.outcome}), {moment(state.at)}"
+        last = subject.entries[-1]
+        reason = last.body.get("reason", "")
+        return f"{said}, by {last.by}: {reason}" if reason else said
     done, total = progress(state)
     where = ""
     if state.frontier < len(state.plan.steps):

@@ -4,15 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from commission.errors import CommissionError
-from commission.job.ask import Ask
-from commission.job.entry import Clock, Instant
-from commission.job.kinds import HANDLERS
-from commission.job.kinds.handler import Look
 from commission.job.route import route
 from commission.job.state import Status
-from commission.job.values import values
-from commission.procedure.expression import ExpressionError, UnknownValueError
 from commission.report.document import (
     Blanks,
     Block,
@@ -24,23 +17,14 @@ from commission.report.document import (
     Table,
     Warn,
 )
-from commission.report.sheets import as_left, items, proof, steps
+from commission.report.sheets import as_left, items, paper, proof, steps
 from commission.report.sheets.about import about
 from commission.report.sheets.standing import NO_PERMISSION, standing
 
 if TYPE_CHECKING:
-    from commission.job.plan import PlannedStep
     from commission.job.route import RouteLine
     from commission.report.subject import Subject
 
-_LEFT: Final = (
-    Column("what", "read or see", 2.2),
-    Column("good", "good", 1.7),
-    Column("given", "written by hand", 1.5),
-    Column("initials", "initials, time", 1.0),
-)
-_SOME: Final = 8
-"""Values of one step that get a line each; a table of settings gets lines for all it reads."""
 _RULES: Final = (
     "Write each value as the instrument shows it, with its unit, in ink; initial it with the time.",
     (
@@ -107,50 +91,14 @@ def _left(subject: Subject) -> list[Block]:
 def _step(subject: Subject, line: RouteLine) -> list[Block]:
     planned = subject.state.plan.planned(line.step)
     step = planned.step
-    made: list[Block] = [
-        Warn(one.signal, one.hazard, one.consequence, one.avoidance) for one in step.cautions
-    ]  # fmt: skip
     status = "" if line.status is Status.TODO else f" ({line.word}: {line.reason or 'see above'})"
-    made.append(Paragraph(f"{line.number}  {step.title}{status}", loud=bool(status)))
+    made: list[Block] = [Heading(f"{line.number}  {step.title}{status}", 3)]
+    made += [Warn(one.signal, one.hazard, one.consequence, one.avoidance) for one in step.cautions]
     if step.when is not None:
         made.append(Paragraph(f"Only where {step.when}; else write: not applicable, and why."))
     if step.how:
         made.append(Paragraph(step.how))
-    rows = tuple((_label(ask), ask.criterion, "", "") for ask in _asks(subject, planned))
-    hold = getattr(step, "hold", None)
-    if hold:
-        rows = (*rows, (f"HOLD: confirmed by another person, a {hold}", "", "", ""))
-    made.append(Table(f"left_{line.step}", _LEFT, rows or (("done", "", "", ""),), blank=True))
-    return made
-
-
-def _asks(subject: Subject, planned: PlannedStep) -> list[Ask]:
-    """Return what a step will ask, as far as that is known now."""
-    state = subject.state
-    now = Instant(state.at, state.clock or Clock("", 0))
-    look = Look(state, planned.step, {}, values(state), now)
-    handler = HANDLERS[planned.kind]
-    try:
-        asks = list(handler.asks(look, handler.part(look)))
-    except (CommissionError, UnknownValueError, ExpressionError):
-        return [Ask("value", planned.step.title, "text")]
-    runs = getattr(planned.step, "runs", 0)
-    points = len(getattr(planned.step, "points", ())) or getattr(planned.step, "at_least", 0)
-    if runs or points:
-        word = "run" if runs else "point"
-        return [
-            Ask(ask.name, f"{word} {at}: {ask.label}", ask.type, ask.unit, criterion=ask.criterion
-                if at == 1 else "")
-            for at in range(1, (runs or points) + 1)
-            for ask in asks
-        ]  # fmt: skip
-    return asks
-
-
-def _label(ask: Ask) -> str:
-    choices = f" ({' / '.join(ask.choices)})" if ask.choices else ""
-    unit = f" [{ask.unit}]" if ask.unit else ""
-    return f"{ask.label}{unit}{choices}"
+    return [*made, *paper.tables(subject, planned)]
 
 
 def _done(subject: Subject) -> Table:

@@ -8,7 +8,7 @@ from commission.job.closeness import shown
 from commission.job.route import route
 from commission.job.state import Status
 from commission.report.document import Column, Table
-from commission.report.times import clock
+from commission.report.times import clock, in_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -23,7 +23,7 @@ _COLUMNS: Final = (
     Column("given", "given", 1.5),
     Column("verdict", "state", 0.9),
     Column("because", "judged", 2.6),
-    Column("by", "by", 1.25),
+    Column("by", "by, at (UTC)", 1.3),
 )
 _FEW: Final = 12
 """Values of an answer that are listed; tables of settings stand in the ledger."""
@@ -74,8 +74,9 @@ def row(subject: Subject, line: RouteLine) -> tuple[str, ...]:
         because = f"{because} {line.reason}".strip()
     tries = f" (try {answer.attempt})" if answer.attempt > 1 else ""
     corrected = " (corrected)" if answer.corrected else ""
-    at = clock(subject.entries[answer.seq - 1].at)
-    by = f"{answer.by} {at}, entry {answer.seq}"
+    at = subject.entries[answer.seq - 1].at
+    is_one_day = subject.entries[0].at[:10] == subject.entries[-1].at[:10]
+    by = f"{answer.by} {clock(at) if is_one_day else in_table(at)}, entry\u00a0{answer.seq}"
     return (line.number, line.title, given(subject, answer), f"{line.word}{tries}{corrected}",
             because or "-", by)  # fmt: skip
 
@@ -83,18 +84,27 @@ def row(subject: Subject, line: RouteLine) -> tuple[str, ...]:
 def given(subject: Subject, answer: Answer) -> str:
     """Return what was given, value by value; of long tables only how many."""
     values = [
-        (part, name, text)
-        for part, piece in answer.parts.items()
-        for name, text in _shown(piece)
-    ] or [("", name, text) for entry in subject.entries[: answer.seq]
+        (name, text) for piece in answer.parts.values() for name, text in _shown(piece)
+    ] or [(name, text) for entry in subject.entries[: answer.seq]
           if entry.step == subject.entries[answer.seq - 1].step and entry.kind == "part"
           and entry.attempt == answer.attempt
           for name, text in _shown(entry.body["given"])]  # fmt: skip
     if len(values) == 1:
-        return values[0][2]
+        return values[0][1]
     if len(values) > _FEW:
         return f"{len(values)} values"
-    return ", ".join(f"{name} {text}" for _, name, text in values) or "-"
+    step = subject.entries[answer.seq - 1].step or ""
+    labels = _labels(subject, step)
+    return ", ".join(f"{labels.get(name, name)} {text}" for name, text in values) or "-"
+
+
+def _labels(subject: Subject, step: str) -> dict[str, str]:
+    """Return what people call the values of a step."""
+    plan = subject.state.plan
+    fields = getattr(plan.planned(step).step, "fields", ())
+    return {name: one.label for name, one in plan.settings.items()} | {
+        one.id: one.label for one in fields
+    }
 
 
 def _shown(piece: Mapping[str, object]) -> Iterator[tuple[str, str]]:
