@@ -84,8 +84,8 @@ def precharge(
     topic="wiring",
     title="Wait until the capacitors are below a safe voltage",
     inputs=(
-        Input("voltage", "V", "voltage at the moment of switching off", "the pack fully charged "
-              "is the worst case", at_least=0, low=20, high=140),
+        Input("voltage", "V", "voltage at the moment of switching off", "a full pack is the "
+              "worst case", at_least=0, low=20, high=140),
         Input("capacitance", "uF", "capacitance of the d.c. link", "with its upper tolerance, "
               "often +20 %", above=0, low=100, high=20000),
         Input("resistance", "Ω", "discharge resistor", above=0, low=100, high=200000),

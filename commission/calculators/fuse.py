@@ -93,7 +93,7 @@ PULSES: Final = {"100": 0.48, "1000": 0.38, "10000": 0.29, "100000": 0.22}
         Input("pulses", "", "pulses in its life", kind="choice", choices=tuple(PULSES),
               default="100000"),
         Input("load_ratio", "%", "share of the melting I²t one pulse may reach",
-              "from the fuse's own sheet; stands in for the number of pulses", optional=True,
+              "stands in for the pulses", optional=True,
               above=0, at_most=100, low=15, high=75),
     ),
     outputs=(

@@ -119,7 +119,7 @@ MANY: Final = 1e6
     title="Combined and expanded uncertainty",
     inputs=(
         Input("contributions", "", "standard uncertainties, each times its sensitivity",
-              _ANY_UNIT + "; signed where two are correlated", kind="numbers", count=1),
+              "in one unit, signed", kind="numbers", count=1),
         Input("freedoms", "", "degrees of freedom of each", "well known ones 1000000",
               kind="numbers", optional=True, at_least=1, at_most=MANY),
         Input("correlation", "", "correlation of the first two", at_least=-1, at_most=1,
@@ -189,7 +189,7 @@ def combined_uncertainty(
         Input("tolerance", "", "tolerance, ±", above=0),
         Input("reading", "", "reading"),
         Input("expanded", "", "expanded uncertainty, k = 2", above=0),
-        Input("guard", "", "guard band over expanded uncertainty", "1: ILAC-G8; 0: simple; 0.83: "
+        Input("guard", "", "guard band over expanded uncertainty", "1 ILAC-G8, 0 simple, 0.83 "
               "ISO 14253-1", at_least=0, at_most=5, default=1, low=0, high=1.5),
     ),
     outputs=(

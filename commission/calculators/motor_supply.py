@@ -88,8 +88,8 @@ def battery_current(
               above=0, low=10, high=300),
         Input("motor_speed", "r/min", "highest motor speed", "over-run: downhill, chain off; not "
               "the speed limit", at_least=0, low=1000, high=15000),
-        Input("rating", "V", "highest voltage the controller bears", "the smallest of controller, "
-              "capacitors and battery management", above=0, low=30, high=200),
+        Input("rating", "V", "highest voltage the controller bears", "the smallest of all on "
+              "its bus", above=0, low=30, high=200),
         Input("magnet_temperature", "degC", "coldest magnet", above=ABSOLUTE_ZERO, default=-20,
               low=-40, high=180),
         Input("reference_temperature", "degC", "magnet temperature of the speed constant",

@@ -104,7 +104,7 @@ def pack_voltage(
     inputs=(
         Input("open_voltage", "V", "open-circuit voltage", above=0, low=20, high=140),
         Input("resistance", "mΩ", "pack resistance, d.c.", "from a two-step discharge, never the "
-              "1 kHz figure of a cell sheet", at_least=0, low=5, high=300),
+              "1 kHz figure", at_least=0, low=5, high=300),
         Input("current", "A", "battery current", optional=True, low=-600, high=600),
         Input("power", "kW", "power at the terminals", optional=True, low=-40, high=40),
     ),

@@ -108,7 +108,7 @@ def battery_current_limit(
         Input("parallel", "cells", "cells in parallel", kind="integer", at_least=1, at_most=1000,
               high=40),
         Input("cell_current", "A", "charge current of a cell at this temperature",
-              "from the data sheet's table of temperature windows", at_least=0, low=0.2, high=20),
+              "by its data sheet's table", at_least=0, low=0.2, high=20),
         Input("cell_full", "V", "full-charge voltage of a cell", above=0, at_most=5, low=3.6,
               high=4.2),
         Input("open_voltage", "V", "pack at rest, at this state of charge", above=0, low=20,

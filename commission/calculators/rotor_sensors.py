@@ -63,8 +63,8 @@ def turning_direction(old_state: float, new_state: float, placement: str) -> Out
     topic="rotor sensors",
     title="Placement, order and health from the states of one turn",
     inputs=(
-        Input("states", "", "states in the order seen", "a whole electrical turn by hand: "
-              + _INTEGER_STATE, kind="numbers", count=1, at_least=0, at_most=7),
+        Input("states", "", "states in the order seen", "a whole turn; 4 for A high, 2 "
+              "for B, 1 for C", kind="numbers", count=1, at_least=0, at_most=7),
     ),
     outputs=(
         Output("placement", "", "120, 60 or unknown", kind="text"),

@@ -83,9 +83,7 @@ def voltage_class(voltage: float, current_type: str, resistance: float) -> Outpu
     inputs=(
         Input("voltage", "V", "highest working voltage of the bus", above=0, at_most=1500, low=20,
               high=140),
-        Input("topology", "", "how the buses are joined", "dc-separate: the d.c. bus alone; "
-              "ac-separate: the a.c. bus alone; combined: d.c. and a.c. joined by conduction; "
-              "combined-protected: joined, the a.c. side protected against contact by itself",
+        Input("topology", "", "how the buses are joined", "what each means stands below",
               kind="choice", choices=tuple(OHMS_PER_VOLT)),
         Input("measured", "kΩ", "isolation measured to the frame", optional=True, at_least=0,
               high=1e7),
@@ -98,6 +96,11 @@ def voltage_class(voltage: float, current_type: str, resistance: float) -> Outpu
     ),
     formula="R = k · U; k = 100 Ω/V for a separate d.c. bus, 500 Ω/V for a.c. and for a combined "
     "bus, 100 Ω/V for a combined bus whose a.c. side is protected",
+    conventions=(
+        "dc-separate, ac-separate: the d.c. or the a.c. bus alone",
+        "combined: d.c. and a.c. joined by conduction, as a controller joins them",
+        "combined-protected: so joined, and the a.c. side protected against contact by itself",
+    ),
     source="UN R100 (clause text seen); the same in R136 (from memory)",
     traps=(
         ("A controller joins d.c. and a.c. by conduction: the bus is combined, so 500 Ω/V holds "

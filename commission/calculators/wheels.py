@@ -18,8 +18,8 @@ _LOADED: Final = (0.96, 0.98)
     title="Diameter and circumference from the tyre's code",
     inputs=(
         Input("width", "mm", "width; inch sizes as 3.50 in", above=0, low=50, high=300),
-        Input("aspect", "%", "height over width", "100 for full inch sizes, 90 for low-profile "
-              "inch sizes such as 4.10", above=0, at_most=200, default=100, low=55, high=100),
+        Input("aspect", "%", "height over width", "100 for full inch sizes, 90 for low ones "
+              "(4.10)", above=0, at_most=200, default=100, low=55, high=100),
         Input("rim", "in", "rim diameter", above=0, low=10, high=23),
     ),
     outputs=(

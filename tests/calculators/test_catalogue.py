@@ -129,3 +129,10 @@ def test_unknown_parts_of_a_declaration_are_key_errors() -> None:
         catalogue.get("bonding").input("nothing")
     with pytest.raises(KeyError, match="nothing"):
         catalogue.get("bonding").output("nothing")
+
+
+@pytest.mark.parametrize("declared", catalogue.all_calculators(), ids=lambda each: each.name)
+def test_help_of_an_input_stands_on_one_line_of_the_narrowest_screen(declared: Calculator) -> None:
+    """80 columns less the margins; what is longer belongs to conventions or traps."""
+    cut = [each.name for each in declared.inputs if len(f"{each.label}: {each.help}") > 76]
+    assert not cut
