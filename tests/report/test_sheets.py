@@ -308,6 +308,20 @@ def test_a_job_closed_without_release_says_why_and_that_nobody_rides(
     assert "nobody rides it before the work is finished" in words(document)
 
 
+def test_the_first_page_says_how_much_is_open(
+    walk: Callable[[], Any], lines_of: Any, subject_of_lines: Any, released: Subject
+) -> None:
+    job = walk().until("declared_use")
+    for grade in ("B", "A", ""):
+        job.record([moves.note(job.state, "seen", grade, "Rika Holt")])
+    job.record([moves.close_note(job.state, job.state.seq - 1, "mended", "Rika Holt")])
+
+    open_ones = document_of(HANDOVER, subject_of_lines(lines_of(job.entries)))
+
+    assert "Still open or conceded: 1 open item" in words(open_ones)
+    assert "Still open or conceded: nothing" in words(document_of(HANDOVER, released))
+
+
 def test_only_a_released_bike_is_handed_over_without_a_warning(released: Subject) -> None:
     assert "nobody rides it" not in words(document_of(HANDOVER, released))
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from commission.job.state import Status
 from commission.procedure.model import Identify
 from commission.report.document import Block, Facts, Heading
+from commission.report.sheets import items
 from commission.report.sheets.standing import outcome
 from commission.report.times import moment
 
@@ -14,25 +15,36 @@ if TYPE_CHECKING:
     from commission.report.subject import Subject
 
 
-def about(subject: Subject) -> Facts:
+def for_owner(subject: Subject) -> Facts:
+    """Return the same for an owner: without digests and numbers of entries, but what is open."""
+    rows = about(subject, short=True).rows
+    return Facts((*rows, ("Still open or conceded", items.in_short(subject))))
+
+
+def about(subject: Subject, *, short: bool = False) -> Facts:
     """Return the bike, the job and its people."""
     opened, state = subject.opened, subject.state
     procedure = state.plan.procedure
-    digest = f", digest {opened.digest[:16]}…" if opened.digest else ""
+    digest = f", digest {opened.digest[:16]}…" if opened.digest and not short else ""
     revision = f"revision {opened.revision}{digest}"
     rows = [
-        *((f"Bike: {name}", text) for name, text in opened.bike.items() if text),
+        *((f"Bike: {name}", text) for name, text in opened.bike.items()
+          if text and not (short and name in ("frame", "model"))),
         ("Job", opened.job),
         ("Procedure", f"{procedure.title} ({opened.procedure}, {revision})"),
         ("Opened", f"{moment(opened.at)} by {opened.by}"),
-        ("Last entry", f"{moment(state.at)}, number {state.seq}"),
+        *(() if short else (("Last entry", f"{moment(state.at)}, number {state.seq}"),)),
         ("How it stands", outcome(subject)),
-        ("Bench", ", ".join(dict.fromkeys(entry.bench for entry in subject.entries))),
+        *(() if short else (("Bench", _benches(subject)),)),
         ("Take part", "; ".join(
             f"{name} ({', '.join(sorted(roles))})" for name, roles in state.people.items()
         )),
     ]  # fmt: skip
     return Facts(tuple(rows))
+
+
+def _benches(subject: Subject) -> str:
+    return ", ".join(dict.fromkeys(entry.bench for entry in subject.entries))
 
 
 def parts_blocks(subject: Subject) -> list[Block]:

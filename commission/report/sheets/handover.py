@@ -15,7 +15,7 @@ from commission.report.sheets import (
     signatures,
     steps,
 )
-from commission.report.sheets.about import about, parts_blocks
+from commission.report.sheets.about import for_owner, parts_blocks
 from commission.report.sheets.standing import NO_PERMISSION, standing
 from commission.report.times import ZONE
 
@@ -32,7 +32,7 @@ def handover(subject: Subject) -> Document:
     """Return the handover sheet of a job; of one that is not released it says so on each page."""
     opened = subject.opened
     blocks: list[Block] = [
-        about(subject),
+        for_owner(subject),
         Paragraph(NO_PERMISSION, loud=True),
         *([Paragraph(_NOT_READY, loud=True)] if standing(subject) else []),
         Paragraph(f"What the job was for: {subject.state.plan.procedure.purpose}"),

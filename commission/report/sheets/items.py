@@ -9,6 +9,7 @@ from commission.job.route import route
 from commission.job.state import Status
 from commission.report.document import Block, Column, Paragraph, Table
 from commission.report.sheets import instruments
+from commission.report.times import counted
 
 if TYPE_CHECKING:
     from commission.report.subject import Subject
@@ -35,6 +36,15 @@ def open_items(subject: Subject) -> Table:
     columns = (Column("grade", "grade", 1.2), Column("state", "state", 0.6),
                Column("text", "item", 3), Column("by", "by", 1.2))  # fmt: skip
     return Table("open_items", columns, rows, "No open items were noted.", loud)
+
+
+def in_short(subject: Subject) -> str:
+    """Return how much is open or was conceded, for the first page: `1 open item; 1 concession`."""
+    left = sum(not note.closed and bool(note.grade) for note in subject.state.notes.values())
+    leave = len(concessions(subject).rows)
+    said = [counted(left, "open item")] if left else []
+    said += [counted(leave, "concession")] if leave else []
+    return "; ".join(said) or "nothing"
 
 
 def concessions(subject: Subject) -> Table:
