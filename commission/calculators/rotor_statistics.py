@@ -106,8 +106,11 @@ ACCEPTABLE: Final = 10.0
     ),
     formula="w_k = e_(k+1) − e_k; error = w − 60°; offset = circular mean of c_k − ideal; "
     "torque lost = 1 − cos(offset); mechanical = electrical/p",
-    conventions=("electrical degrees; good up to 5°, acceptable up to 10° of sector error",),
-    source="Geometry; the grades are common practice, no source",
+    conventions=(
+        "electrical degrees; good up to 5°, acceptable up to 10° of sector error",
+        "torque lost: of a motor without saliency",
+    ),
+    source="Geometry; torque checked with motulator 0.5.0; grades are common practice, no source",
     traps=("A sector that wraps past 360° is not negative.",
            "One degree electrical is 1/p degree at the shaft: 0.2° with 5 pole pairs."),
     example=Example({"edges": "33 93 153 213 273 333", "pole_pairs": "5"},

@@ -16,7 +16,7 @@ _CLASSES: Final = {"dc": (60.0, 1500.0), "ac": (30.0, 1000.0)}
 HAZARDOUS_FROM: Final = 2.0
 """Volt; below it a short circuit heats slowly."""
 HAZARDOUS_POWER: Final = 240.0
-"""Watt (VA); at 2 V or more this is a hazardous energy level in IEC 60950-1 (from memory)."""
+"""Watt (VA); at 2 V or more this is a hazardous energy level in IEC 60950-1 (seen quoted)."""
 OHMS_PER_VOLT: Final = {
     "dc-separate": 100.0, "ac-separate": 500.0, "combined": 500.0, "combined-protected": 100.0,
 }  # fmt: skip
@@ -45,7 +45,7 @@ OHMS_PER_VOLT: Final = {
     formula="class B: above 60 V d.c. or 30 V a.c. rms, up to 1500 V d.c. or 1000 V a.c.; "
     "I_sc = U / R; P = U² / (4·R)",
     source="ISO 6469-3, UN R100, R136 (class limits, from memory); 240 VA at 2 V: hazardous energy "
-    "level of IEC 60950-1 (from memory)",
+    "level of IEC 60950-1 (seen quoted)",
     traps=(
         "Nominal voltage does not decide: a 16-cell pack of 4.2 V cells is 67.2 V when full.",
         ("Below class B is not harmless: the short-circuit power of a small pack still melts a "

@@ -27,6 +27,26 @@ def answers(name: str, **inputs: Value) -> dict[str, float]:
     return {key: value for key, value in outputs.items() if isinstance(value, float)}
 
 
+@pytest.mark.parametrize("offset", [1.0, 3.0, 10.0, 30.0, -15.0])
+def test_torque_lost_by_an_offset_is_what_a_machine_model_loses(offset: float) -> None:
+    from motulator.drive.model import SynchronousMachine
+    from motulator.drive.utils import SynchronousMachinePars
+
+    machine = SynchronousMachine(
+        SynchronousMachinePars(n_p=5, R_s=6e-3, L_d=60e-6, L_q=60e-6, psi_f=20e-3)
+    )
+
+    def torque(turned: float) -> float:
+        current = 300.0 * complex(-math.sin(turned), math.cos(turned))
+        machine.state.psi_s = 60e-6 * current + 20e-3
+        return float(machine.tau_M)
+
+    edges = tuple(math.radians(each + offset) for each in (30, 90, 150, 210, 270, 330))
+    got = answers("sector-error", edges=edges, pole_pairs=5.0)
+    lost = 1.0 - torque(math.radians(offset)) / torque(0.0)
+    assert got["torque_loss"] == pytest.approx(lost, rel=1e-6)
+
+
 @few
 @given(st.floats(20, 140), st.floats(1e-3, 0.3), st.floats(0.01, 0.99))
 def test_sag_at_constant_power_is_the_root_scipy_finds(
