@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 FORMAT: Final = "commission signature 1"
 MEANINGS: Final = (
     "done", "witnessed", "released", "confirmed", "refused", "conceded", "resumed", "corrected",
-    "registered", "audited",
+    "ended", "registered", "audited",
 )  # fmt: skip
 SIGNATURE: Final = "signature"
 """The key of the body; it comes last in it."""

@@ -6,7 +6,7 @@ For each signed entry, in this order (the first that does not hold is the fault)
    record, the place, what came before and what the entry says (`job.signature`).
 3. It names no older entry of the register than a signature before it, or the job's opening.
 Against a register, where there is one:
-4. The register's entry that it names has the digest it names.
+4. The register's entry that it names has the digest it names; so has the one the opening names.
 5. The key is that person's in the register, and was valid then: by the entry named, and by time.
 6. The person is the one the entry is by, and had the role that the signature takes.
 
@@ -68,8 +68,11 @@ def first_fault(
     """Return the first signature that does not hold, or None; see the module."""
     least = 0
     for line, entry in zip(lines, entries, strict=True):
-        if entry.kind == "opened":
-            least = int((entry.body.get("register") or {}).get("entry", 0))
+        if entry.kind == "opened" and (place := entry.body.get("register")):
+            least = int(place["entry"])
+            if known is not None and not _stands_in(known, least, place["head"]):
+                said = f"it was opened with entry {least} of another register"
+                return Fault(entry.seq, Reason.SIGNATURE, said)
         if SIGNATURE not in entry.body:
             continue
         try:
@@ -106,7 +109,7 @@ def _wrong_in(line: bytes, entry: Entry, signature: Signature, least: int) -> st
 
 def _wrong_against(known: KnownRegister, entry: Entry, signature: Signature) -> str:
     register, place, signer = known.register, signature.register, signature.signer
-    if not 0 < place <= len(known.heads) or known.heads[place - 1] != signature.register_head:
+    if not _stands_in(known, place, signature.register_head):
         return f"the register has no entry {place} with the digest that is named"
     key = register.keys.get(signature.key)
     if key is None or key.person != signer:
@@ -120,6 +123,10 @@ def _wrong_against(known: KnownRegister, entry: Entry, signature: Signature) -> 
     if role and role not in register.roles_at(signer, entry.at):
         return f"{signer} was no {role} then"
     return ""
+
+
+def _stands_in(known: KnownRegister, place: int, head: str) -> bool:
+    return 0 < place <= len(known.heads) and known.heads[place - 1] == head
 
 
 def _role_of(entry: Entry) -> str:

@@ -86,6 +86,19 @@ def test_an_empty_line_leaves_it_unsigned_and_unrecorded(bench: Bench) -> None:
     assert "Ben Ito did not sign; nothing was recorded." in told(talk)
 
 
+@pytest.mark.parametrize("typed", ["", ADA], ids=["unsigned", "signed"])
+def test_a_job_is_ended_for_good_only_with_a_signature(bench: Bench, typed: str) -> None:
+    people = {"ada": ("technician", "lead"), "ben": ("witness",)}
+    talk = talk_of("!end", "1", "no parts", "yes", typed, "", "!leave")
+    with bench.start(load.loads(STEPS), {"frame": "FR-1"}, people, "ada") as session:
+        drive(session, "Ada Nwosu", talk)
+        assert session.state.outcome == ("abandoned" if typed else "")
+        examined = examine_stream(bench.store, session.job, None, known_register(bench.store))
+    assert "Ada Nwosu signs: ended" in told(talk)
+    assert examined.signed is not None
+    assert examined.signed.good == bool(typed)
+
+
 def test_a_name_outside_the_register_confirms_nothing(bench: Bench) -> None:
     people = {"ada": ("technician", "lead")}
     talk = talk_of("done", "Zoe", "!leave")

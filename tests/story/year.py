@@ -75,7 +75,7 @@ def _careless(shop: Any) -> None:
     ways += [(exchange, "copies")] * 7
     for procedure, hand in ways:
         shop.careless.append(shop.work(jons(procedure, hand)))
-    shop.careless.append(shop.work(jons(gearing(), "back-fills")))
+    shop.careless.append(shop.work(jons(exchange, "back-fills")))
     for _ in range(2):  # the readings of one bike typed for two
         shop.careless.append(shop.work(jons(exchange, "repeats", seed=500)))
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit.check import Check, Declared
-from commission.audit.finding import Finding
-from commission.errors import RefusedError
+from commission.audit.finding import Finding, first
+from commission.job.signature import SIGNATURE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from commission.audit.audited import AuditedJob
+    from commission.job.entry import Entry
+    from commission.register.state import Register
 
 _WHOLE: Final = Declared(
     "whole",
@@ -24,16 +26,22 @@ _WHOLE: Final = Declared(
 _UNSIGNED: Final = Declared(
     "unsigned",
     "Not signed though people were registered",
-    "The job was opened without the register although it had people then.",
+    "The job was opened without the register although it had people then; or before it had, and "
+    "what takes a signature came after (minor); or with a register that is not here, so that "
+    "nobody can say whose keys signed; or it was ended without release and without a signature "
+    "(minor: records of before that was signed).",
     "major",
     "21 CFR 11.50, 11.100: a signature is one person's and says who, when and what it means",
+    version=2,
 )
 _ROLES: Final = Declared(
     "roles",
     "People in roles they had",
-    "Everyone who took part had each role named in the record by the register at that time.",
+    "Everyone who took part did so under the own name, had each role named in the record by the "
+    "register at that time, and made no entry after being retired.",
     "major",
     "21 CFR 11.10(g): authority checks",
+    version=2,
 )
 _PROCEDURE: Final = Declared(
     "procedure",
@@ -53,39 +61,84 @@ def _whole(job: AuditedJob) -> Iterator[Finding]:
 
 def _unsigned(job: AuditedJob) -> Iterator[Finding]:
     opening, register = job.entries[0], job.register
-    if register is None or job.is_practice or opening.body.get("register"):
+    if job.is_practice:
         return
-    there = [one for one in register.people.values() if one.added.at <= opening.at]
+    if opening.body.get("register"):
+        yield from _signed(job)
+        return
+    added = [] if register is None else [one.added.at for one in register.people.values()]
+    there = [at for at in added if at <= opening.at]
+    founded = min(added, default="")
+    late = [one for one in job.entries if SIGNATURE in one.body and "" < founded <= one.at]
     if there:
         said = (
             f"Opened without the register, in which {len(there)} people stood; nothing is signed."
         )
         yield Finding(_UNSIGNED.id, "major", job.stream, said, seq=1, by=opening.by)
+    elif late:
+        said = (
+            f"Opened before anybody was registered; {len(late)} entries that take a signature "
+            "came after that and have none."
+        )
+        yield Finding(
+            _UNSIGNED.id, "minor", job.stream, said, late[0].seq, late[0].step or "", late[0].by,
+            first([one.seq for one in late]),
+        )  # fmt: skip
+
+
+def _signed(job: AuditedJob) -> Iterator[Finding]:
+    opening, last = job.entries[0], job.entries[-1]
+    if job.register is None:
+        said = "Opened with a register that is not here: nobody can say whose keys signed."
+        yield Finding(_UNSIGNED.id, "major", job.stream, said, seq=1, by=opening.by)
+    if last.kind == "closed" and SIGNATURE not in last.body:
+        said = f"Ended as {last.body['outcome']} without a signature."
+        yield Finding(_UNSIGNED.id, "minor", job.stream, said, last.seq, by=last.by)
 
 
 def _roles(job: AuditedJob) -> Iterator[Finding]:
     register = job.register
     if register is None:
         return
+    gone: dict[str, str] = {}
     for entry in job.entries:
         if entry.kind == "opened":
             people: list[dict[str, Any]] = entry.body["people"]
         elif entry.kind == "joined":
             people = [dict(entry.body)]
         else:
-            continue
+            people = []
         for person in people:
-            named = person.get("id")
-            if not named:
-                continue
-            try:
-                held = register.roles_at(named, entry.at)
-            except RefusedError:
-                held = frozenset()
-            beyond = [role for role in person["roles"] if role not in held]
-            if beyond:
-                said = f"{person['name']} takes part as {', '.join(beyond)} and was none then."
-                yield Finding(_ROLES.id, "major", job.stream, said, entry.seq, by=person["name"])
+            if person.get("id"):
+                yield from _taken_in(job, register, entry, person)
+                gone[person["name"]] = _retired(register, person["id"])
+        if "" < gone.get(entry.by, "") <= entry.at:
+            said = f"{entry.by} made entries from here on, retired on {gone.pop(entry.by)[:10]}."
+            yield Finding(
+                _ROLES.id, "major", job.stream, said, entry.seq, entry.step or "", entry.by
+            )
+
+
+def _retired(register: Register, person: str) -> str:
+    """Return when a person was retired; empty for not, or for nobody."""
+    known = register.people.get(person)
+    return "" if known is None or known.retired is None else known.retired.at
+
+
+def _taken_in(
+    job: AuditedJob, register: Register, entry: Entry, person: dict[str, Any]
+) -> Iterator[Finding]:
+    """Yield what is wrong with how a person takes part: the name, or roles."""
+    known, name = register.people.get(person["id"]), person["name"]
+    held = frozenset() if known is None else register.roles_at(known.id, entry.at)
+    beyond = [role for role in person["roles"] if role not in held]
+    if known is not None and known.name != name:
+        said = f"{name} takes part as {known.id}, who is {known.name} in the register."
+    elif beyond:
+        said = f"{name} takes part as {', '.join(beyond)} and was none then."
+    else:
+        return
+    yield Finding(_ROLES.id, "major", job.stream, said, entry.seq, by=name)
 
 
 def _procedure(job: AuditedJob) -> Iterator[Finding]:

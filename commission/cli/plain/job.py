@@ -30,9 +30,7 @@ def drive(session: Session, technician: str, talk: Talk) -> int:
     try:
         while not session.settle().outcome:
             try:
-                shown = _turn(session, technician, talk, shown)
-            except CommandError as command:
-                asides.run(command.name, session, technician, talk)
+                shown = _turn_or_aside(session, technician, talk, shown)
             except RefusedError as refusal:
                 talk.tell(f"Not taken: {refusal.diagnostics()}")
     except (LeftError, KeyboardInterrupt):
@@ -42,6 +40,15 @@ def drive(session: Session, technician: str, talk: Talk) -> int:
         return Exit.UNFINISHED
     talk.tell(f"The job is {session.state.outcome}. Head of its record: {session.head}")
     return Exit.DONE
+
+
+def _turn_or_aside(session: Session, technician: str, talk: Talk, shown: str) -> str:
+    """Do the one thing that is next, or what was asked for instead of it."""
+    try:
+        return _turn(session, technician, talk, shown)
+    except CommandError as command:
+        asides.run(command.name, session, technician, talk)
+        return shown
 
 
 def _turn(session: Session, technician: str, talk: Talk, shown: str) -> str:

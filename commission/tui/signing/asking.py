@@ -23,6 +23,7 @@ MEANINGS: Final = {
     "refused": "this step was not confirmed at its hold point",
     "conceded": "this shortfall is accepted as it is written",
     "resumed": "the stopped job may go on",
+    "ended": "this job ends for good and its bike is not released",
     "corrected": "an answer was corrected by a lead",
     "audited": "these records were audited",
 }

@@ -117,6 +117,29 @@ async def test_leaving_the_signature_records_nothing(
     assert staffed.book.register.person("ben").failures == 0
 
 
+async def test_a_job_is_ended_for_good_only_with_a_signature(
+    job: str, app_on: Any, open_job: Any, shown: Any
+) -> None:
+    app = app_on(job)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await open_job(pilot)
+        await pilot.press("shift+f10")
+        await pilot.pause()
+        for text in ("abandoned", "no parts", "yes"):
+            await type_line(pilot, text)
+        assert isinstance(app.screen, SecretForm)
+        assert "this job ends for good and its bike is not released" in shown(app)
+        await pilot.press("f10")
+        await pilot.pause()
+        assert screen.session.state.outcome == ""
+        await pilot.press("enter")
+        await pilot.pause()
+        await type_line(pilot, "correct horse ada")
+        await type_line(pilot, "")
+        assert screen.session.state.outcome == "abandoned"
+        assert screen.session.recent(1)[0].body["signature"]["meaning"] == "ended"
+
+
 async def test_what_is_typed_unseen_is_nowhere_on_the_screen(
     job: str, app_on: Any, open_job: Any, shown: Any
 ) -> None:
