@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from commission.audit.anew import Anew
 from commission.errors import DamagedError
 from commission.job.entry import GENESIS
 from commission.record.chain import Fault, Reason
@@ -13,10 +14,11 @@ from commission.record.reading import examine_and_read, fold, gaps_of
 from commission.record.signatures import first_fault
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from commission.job.entry import Digest, Entry
     from commission.job.state import JobState
+    from commission.job.working import Working
     from commission.record.signatures import KnownRegister
     from commission.register.state import Register
 
@@ -39,6 +41,8 @@ class AuditedJob:
     """The workshop's register as it stands now, which answers for any time; None: there is none."""
     as_of: str
     """The moment of the audit (RFC 3339)."""
+    anew: Anew | None = None
+    """Its answers judged anew, where that was done as it was read."""
 
     @property
     def is_practice(self) -> bool:
@@ -65,9 +69,15 @@ def read_job(
         stream: its name.
         known: the register to hold signatures against, where there is one.
         as_of: the moment of the audit.
-        thorough: whether it is looked for keys that stand twice in one object, too.
+        thorough: whether each answer is judged anew on the way.
     """
-    examined, found = examine_and_read(lines, stream=stream, closely=thorough)
+    judged: list[Anew] = []
+
+    def watch(entries: Sequence[Entry]) -> Callable[[Working, Entry], None]:
+        judged.append(Anew(entries, repeats=True))
+        return judged[-1].watch
+
+    examined, found = examine_and_read(lines, stream=stream, watch=watch if thorough else None)
     fault = examined.fault or found.fault
     if fault is None and found.state is None:
         fault = Fault(1, Reason.ILLEGAL, "it is no job's record")
@@ -76,8 +86,9 @@ def read_job(
         return _not_whole(lines, stream, examined.head, fault, known, as_of)
     register = None if known is None else known.register
     return AuditedJob(
-        stream, examined.head, found.entries, found.gaps, found.state, None, register, as_of
-    )
+        stream, examined.head, found.entries, found.gaps, found.state, None, register, as_of,
+        judged[-1] if judged else None,
+    )  # fmt: skip
 
 
 def from_entries(entries: Sequence[Entry], as_of: str) -> AuditedJob:

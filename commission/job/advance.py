@@ -37,14 +37,20 @@ def advance(state: JobState, entry: Entry) -> JobState:
     return job.frozen()
 
 
-def replay(plan: Plan, entries: Iterable[Entry]) -> JobState:
+def replay(
+    plan: Plan, entries: Iterable[Entry], watch: Callable[[Working, Entry], None] | None = None
+) -> JobState:
     """Return the state after all entries: what `advance` gives one by one, only faster.
+
+    `watch` is shown the job before each entry, and the entry, which need not be legal.
 
     Raises:
         IllegalEntryError: at the first entry that is not legal.
     """
     job = Working(begin(plan))
     for entry in entries:
+        if watch is not None:
+            watch(job, entry)
         _apply(job, entry)
     return job.frozen()
 

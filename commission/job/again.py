@@ -41,3 +41,16 @@ def judged_anew(state: JobState, entry: Entry, before_piece: JobState) -> Judgem
             return handler.conclude(look.with_part(part, {"value": True}))
         look = replace(look, state=before_piece, values=values(before_piece))
     return handler.conclude(look)
+
+
+def judged_by(look: Look) -> Judgement | None:
+    """Return how an answer in one piece is judged by what `look` shows.
+
+    Args:
+        look: of a `corrected` entry, or of an `answered` one of a step that is not answered in
+            pieces; its parts are the entry's.
+
+    Raises:
+        CommissionError: it cannot be judged: something it needs is not known.
+    """
+    return HANDLERS[look.step.kind].conclude(look)

@@ -24,51 +24,30 @@ import functools
 import hashlib
 import json
 from dataclasses import dataclass
-from enum import StrEnum
 from itertools import chain as chained
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING
 
 from commission.errors import DamagedError
 from commission.job.entry import GENESIS, Digest
-from commission.record.line import KEYS, digest_of, has_entry_types, parser
+from commission.record.line import digest_of
+from commission.record.shape import (
+    Fault,
+    Reason,
+    layout_fault,
+    loaded,
+    procedure_fault,
+    shape_fault,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
     from commission.record.signatures import Signed
 
-
-class Reason(StrEnum):
-    """Why an entry is bad; the value is the word people and programs see."""
-
-    NOT_JSON = "not JSON"
-    KEYS = "keys"
-    ORDER = "order"
-    CHAIN = "chain"
-    STREAM = "stream"
-    CLOCK = "clock"
-    PROCEDURE = "procedure digest"
-    HEAD = "head differs"
-    EMPTY = "no entries"
-    ILLEGAL = "not a legal job"
-    NOT_A_REGISTER = "not a legal register"
-    PROJECTION = "projection differs"
-    SIGNATURE = "signature"
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """The first thing that is wrong with a stream."""
-
-    seq: int
-    """Which entry, counted from 1; 0 where it is about no single one."""
-    reason: Reason
-    text: str
-    """What was found and what was expected."""
-
-    def __str__(self) -> str:
-        where = f"entry {self.seq}: " if self.seq else ""
-        return f"{where}{self.reason}: {self.text}"
+__all__ = ["Examined", "Fault", "LaidOut", "Reason", "examine", "verify"]
+LaidOut = tuple[int, bytes, str, bytes, int, str]
+"""Of a line: its number, moment, boot, count of nanoseconds (as they stand), where its clock ends,
+and the digest of the line before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +88,7 @@ def examine(
     stream: str | None = None,
     head: Digest | None = None,
     look: Callable[[bytes], object] | None = None,
+    laid_out: Callable[[LaidOut], object] | None = None,
 ) -> Examined:
     """Return what is whole in a stream's lines and the first fault, where there is one.
 
@@ -118,8 +98,12 @@ def examine(
         head: the digest that its last line must have, where it is known from elsewhere.
         look: given each line before it is judged; raises `ValueError` where one is not JSON. For
             whoever parses the lines anyway: parsing twice is what takes longest.
+        laid_out: given how each line was found to be laid out. Then nothing here looks whether the
+            lines are JSON: only where there is no fault, and what stands between clock and `prev`
+            is some of the members of an object, they are.
     """
-    walk = _Walk(iter(lines), stream, head, look)
+    walk = _Walk(iter(lines), stream, head, look if laid_out is None else _unseen)
+    walk.laid_out = laid_out or _unseen
     fault = walk.to_the_end()
     if fault is None:
         fault = _end_fault(walk, head)
@@ -142,6 +126,7 @@ class _Walk:
         self.digest: str = GENESIS
         self.head_at = 0
         """The last entry that had the wanted head as its digest; 0 when none had."""
+        self.laid_out: Callable[[LaidOut], object] = _unseen
         self._head = head
         self._look = _object_check() if look is None else look
 
@@ -152,6 +137,7 @@ class _Walk:
         if (fault := self._first_fault(first)) is not None:
             return fault
         look, sha256, wanted, clock = self._look, hashlib.sha256, self._head, _ClockCheck()
+        laid_out = self.laid_out
         start = f'{{"stream":{json.dumps(self.stream, ensure_ascii=False)},"seq":'.encode()
         start = start.replace(b"%", b"%%") + b'%d,"at":"'
         last_at, last_ns, clock_start, width = b"", b"", b"", 0
@@ -161,7 +147,7 @@ class _Walk:
             try:
                 look(line)
             except ValueError:
-                return _shape_fault(number, line) or _layout_fault(number)
+                return shape_fault(number, line) or layout_fault(number)
             numbered = start % number
             if not (line.startswith(numbered) and line.endswith(tail)):
                 return self._link_fault(number, line)
@@ -173,14 +159,16 @@ class _Walk:
             if (
                 at >= last_at
                 and ns >= last_ns
-                and line[ns_at + width] == _CLOSED
+                and line[ns_at + width : ns_at + width + 1] == b"}"
                 and line.startswith(clock_start, clock_at)
             ):
-                last_at, last_ns = at, ns
+                last_at, last_ns, after = at, ns, ns_at + width + 1
             else:
                 if (fault := clock.fault_of(number, line, last_at, last_ns)) is not None:
                     return fault
                 last_at, last_ns, clock_start, width = clock.last
+                after = clock.end_in(line, len(numbered))
+            laid_out((number, last_at, clock.boot, last_ns, after, digest))
             digest = sha256(line).hexdigest()
             tail = b',"prev":"%b"}' % digest.encode()
             self.whole, self.digest = number, digest
@@ -189,18 +177,18 @@ class _Walk:
         return None
 
     def _first_fault(self, line: bytes) -> Fault | None:
-        if (fault := _shape_fault(1, line)) is not None:
+        if (fault := shape_fault(1, line)) is not None:
             return fault
-        members = _loaded(line)
+        members = loaded(line)
         if self.stream is not None and members["stream"] != self.stream:
             return Fault(1, Reason.STREAM, f"it is of {members['stream']!r}, not {self.stream!r}")
         self.stream = members["stream"]
-        return _procedure_fault(members)
+        return procedure_fault(members)
 
     def _link_fault(self, number: int, line: bytes) -> Fault:
-        if (fault := _shape_fault(number, line)) is not None:
+        if (fault := shape_fault(number, line)) is not None:
             return fault
-        members = _loaded(line)
+        members = loaded(line)
         seq, stream = members["seq"], members["stream"]
         if seq != number:
             what = f"entry {number} is missing" if seq > number else f"it is numbered {seq}"
@@ -209,7 +197,7 @@ class _Walk:
             return self._changed_one(number, line)
         if stream != self.stream:
             return Fault(number, Reason.STREAM, f"it is of {stream!r}, not {self.stream!r}")
-        return _layout_fault(number)
+        return layout_fault(number)
 
     def _changed_one(self, number: int, line: bytes) -> Fault:
         """Return which of entry `number` and the one before it was changed.
@@ -249,16 +237,16 @@ class _ClockCheck:
     def __init__(self) -> None:
         self.last = (b"", b"", b"", 0)
         """`at`, `ns`, what stands between them where the clock is the same, the length of `ns`."""
-        self._boot = ""
+        self.boot = ""
 
     def fault_of(self, number: int, line: bytes, at: bytes, ns: bytes) -> Fault | None:
         """Return what is wrong with a line's moment after `at` and `ns`, or take it as the last."""
-        if (fault := _shape_fault(number, line)) is not None:
+        if (fault := shape_fault(number, line)) is not None:
             return fault
-        members = _loaded(line)
+        members = loaded(line)
         clock, jumped = members["clock"], members["kind"] == "clock_jump"
         said, now, boot = "", members["at"].encode(), clock["boot"]
-        if boot == self._boot and clock["ns"] < int(ns):
+        if boot == self.boot and clock["ns"] < int(ns):
             said = f"the machine's clock went back from {int(ns)} ns to {clock['ns']} ns"
         elif now < at and not jumped:
             said = f"the wall clock went back from {at.decode()} to {members['at']}"
@@ -266,11 +254,18 @@ class _ClockCheck:
             return Fault(number, Reason.CLOCK, f"{said}, and the entry is no clock_jump")
         shown = json.dumps(boot, ensure_ascii=False)
         between, ticks = f'","clock":{{"boot":{shown},"ns":'.encode(), b"%d" % clock["ns"]
-        self.last, self._boot = (now, ticks, between, len(ticks)), boot
+        self.last, self.boot = (now, ticks, between, len(ticks)), boot
         return None
 
+    def end_in(self, line: bytes, start: int) -> int:
+        """Return where the last moment ends in its line; 0 where it is laid out otherwise."""
+        at, ticks, between, _ = self.last
+        regular = at + between + ticks + b"}"
+        return start + len(regular) if line.startswith(regular, start) else 0
 
-_CLOSED: Final = ord("}")
+
+def _unseen(_: object) -> None:
+    """Look at nothing."""
 
 
 @functools.cache
@@ -283,41 +278,3 @@ def _object_check() -> Callable[[bytes], object]:
 
     an_object = core_schema.typed_dict_schema({}, extra_behavior="ignore")
     return SchemaValidator(an_object).validate_json
-
-
-@functools.lru_cache(maxsize=1)
-def _loaded(line: bytes) -> Any:  # noqa: ANN401  JSON
-    """Return what a line says, for reading only: an opening, which is long, is looked at often."""
-    try:
-        return parser()(line)
-    except ValueError:
-        return json.loads(line)  # for its words about where a line is no JSON
-
-
-def _shape_fault(number: int, line: bytes) -> Fault | None:
-    try:
-        members = _loaded(line)
-    except (ValueError, RecursionError) as error:
-        hint = " (lines end with a carriage return)" if line.endswith(b"\r") else ""
-        return Fault(number, Reason.NOT_JSON, f"the line is not JSON: {error}{hint}")
-    if not isinstance(members, dict) or tuple(members) != KEYS or not has_entry_types(members):
-        return Fault(number, Reason.KEYS, f"the line has not the keys {', '.join(KEYS)}")
-    return None
-
-
-def _layout_fault(number: int) -> Fault:
-    return Fault(number, Reason.KEYS, "the line is not laid out as entries are written")
-
-
-def _procedure_fault(members: dict[str, Any]) -> Fault | None:
-    if members["kind"] != "opened":
-        return None
-    procedure = members["body"].get("procedure")
-    text = procedure.get("text") if isinstance(procedure, dict) else None
-    if not isinstance(text, str):
-        return Fault(1, Reason.PROCEDURE, "the opening embeds no procedure")
-    found = digest_of(text.encode("utf-8", "surrogatepass"))
-    if found != procedure.get("digest"):
-        said = f"the embedded text has {found}, the entry says {procedure.get('digest')}"
-        return Fault(1, Reason.PROCEDURE, said)
-    return None

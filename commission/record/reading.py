@@ -16,17 +16,21 @@ from typing import TYPE_CHECKING, Any
 from commission.errors import CommissionError, DamagedError
 from commission.record.chain import Fault, Reason, examine
 from commission.record.clocks import JUMP_S, jump_between, to_us
+from commission.record.contents import entries_of, without_repeats
 from commission.record.line import entry_of, is_written_just_so, parse, parser
 from commission.record.register_book import STREAM
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from commission.job.entry import Digest, Entry
     from commission.job.plan import Plan
     from commission.job.state import JobState
-    from commission.record.chain import Examined
+    from commission.job.working import Working
+    from commission.record.chain import Examined, LaidOut
     from commission.register.state import Register
+
+    Watch = Callable[[Sequence[Entry]], Callable[[Working, Entry], None]]
 
 _MALFORMED = (KeyError, TypeError, AttributeError, ValueError, IndexError)
 """What a fold may raise over a body of another shape than `job.entry` says."""
@@ -58,30 +62,50 @@ def examine_and_read(
     *,
     stream: str | None = None,
     head: Digest | None = None,
-    closely: bool = True,
+    watch: Watch | None = None,
 ) -> tuple[Examined, Read]:
     """Return what `chain.examine` and `read` say of a stream's lines, which are parsed once.
 
-    Where the chain has a fault, nothing is read. Only `closely` are keys looked for that stand
-    twice in one object.
+    Where the chain has a fault, nothing is read. `watch` gets a job's entries and returns what its
+    fold shows each of them.
     """
+    regular = _regular(lines, stream, head, watch)
+    if regular is not None:
+        return regular
     said: list[Any] = []
     load, keep = parser(), said.append
     examined = examine(lines, stream=stream, head=head, look=lambda line: keep(load(line)))
-    return examined, Read(()) if examined.fault is not None else _read(
-        lines, iter(said), closely=closely
-    )
+    fault = examined.fault
+    return examined, Read(()) if fault is not None else _read(lines, iter(said), watch)
 
 
-def _read(lines: Sequence[bytes], said: Iterator[Any], *, closely: bool = True) -> Read:
+def _regular(
+    lines: Sequence[bytes], stream: str | None, head: Digest | None, watch: Watch | None
+) -> tuple[Examined, Read] | None:
+    """Return the same of a whole job, quickly; None of anything else: it is read again closely."""
+    layouts: list[LaidOut] = []
+    try:
+        examined = examine(lines, stream=stream, head=head, laid_out=layouts.append)
+        if examined.fault is not None:
+            return None
+        entries = entries_of(lines, layouts, examined.stream)
+        gaps, fault = gaps_of(entries)
+        if fault is not None or entries[0].kind != "opened" or examined.stream == STREAM:
+            return None
+        return examined, Read(tuple(entries), gaps, fold(entries, watch))
+    except (DamagedError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return None
+
+
+def _read(lines: Sequence[bytes], said: Iterator[Any], watch: Watch | None = None) -> Read:
     entries: list[Entry] = []
     fault = None
     try:
         for line in lines:
             members = next(said)
             entry = entry_of(members)
-            if closely and not is_written_just_so(line, members):
-                json.loads(line, object_pairs_hook=_without_repeats)
+            if not is_written_just_so(line, members):
+                json.loads(line, object_pairs_hook=without_repeats)
             entries.append(entry)
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         fault = Fault(len(entries) + 1, Reason.KEYS, _wrong_in(lines[len(entries)]))
@@ -94,7 +118,7 @@ def _read(lines: Sequence[bytes], said: Iterator[Any], *, closely: bool = True) 
     if not entries or entries[0].kind != "opened":
         return Read(tuple(entries), gaps)
     try:
-        return Read(tuple(entries), gaps, fold(entries))
+        return Read(tuple(entries), gaps, fold(entries, watch))
     except DamagedError:
         return Read(tuple(entries), gaps, fault=_illegal(entries))
 
@@ -123,8 +147,8 @@ def gaps_of(entries: Iterable[Entry]) -> tuple[tuple[float, ...], Fault | None]:
     return tuple(gaps), fault
 
 
-def fold(entries: Sequence[Entry]) -> JobState:
-    """Return the state that a job's entries add up to.
+def fold(entries: Sequence[Entry], watch: Watch | None = None) -> JobState:
+    """Return the state that a job's entries add up to; `watch` as in `examine_and_read`.
 
     Raises:
         DamagedError: they do not begin with the opening of a job, or no legal job has them.
@@ -133,7 +157,7 @@ def fold(entries: Sequence[Entry]) -> JobState:
 
     plan = plan_of(entries)
     try:
-        return replay(plan, entries)
+        return replay(plan, entries, None if watch is None else watch(entries))
     except (CommissionError, *_MALFORMED) as error:
         raise DamagedError(f"The record of {entries[0].stream} is not a legal job's.") from error
 
@@ -188,17 +212,10 @@ def _illegal(entries: Sequence[Entry]) -> Fault:
     return Fault(entries[-1].seq, Reason.ILLEGAL, "the entries add up to no job")
 
 
-def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    members = dict(pairs)
-    if len(members) != len(pairs):
-        raise ValueError("a key stands twice in one object")
-    return members
-
-
 def _wrong_in(line: bytes) -> str:
     """Return in words why a line is no entry; slowly, for it is asked only where one is none."""
     try:
-        json.loads(line, object_pairs_hook=_without_repeats)
+        json.loads(line, object_pairs_hook=without_repeats)
         parse(line)
     except (DamagedError, ValueError, RecursionError) as error:
         return str(error)

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from commission.audit.checks.again import _alike
+from commission.audit.anew import alike
 from commission.audit.collecting import seldom_collected
 
 
@@ -31,7 +31,7 @@ from commission.audit.collecting import seldom_collected
 def test_judged_anew_is_compared_as_strictly_as_ever(
     fresh: Any, recorded: Any, *, are_alike: bool
 ) -> None:
-    assert _alike(fresh, recorded) is are_alike
+    assert alike(fresh, recorded) is are_alike
 
 
 def test_the_collector_is_as_before_when_an_audit_ends_or_fails() -> None:

@@ -38,12 +38,13 @@ if TYPE_CHECKING:
 AS_OF = "2031-01-01T00:00:00.000000Z"
 SLUG = "pack-change"
 """Its jobs have about 100 entries."""
-MODELS = 12
-"""Different jobs made; the store holds each of them many times, under other names."""
+EACH = 250
+"""Jobs of one person, one a day."""
 JOBS = 300
 
 
-def _models() -> list[tuple[Any, Any]]:
+def fill(store: SqlStore, jobs: int) -> Iterator[str]:
+    """Put jobs into a store, each on a bike of its own, and yield their ids."""
     path = next(path for slug, _, path in load.shipped() if slug == SLUG)
     loaded = load.load(path)
     if loaded.procedure is None:
@@ -53,33 +54,25 @@ def _models() -> list[tuple[Any, Any]]:
         "id": loaded.procedure.procedure, "revision": loaded.procedure.revision,
         "digest": loaded.digest, "text": loaded.text,
     }  # fmt: skip
-    found = []
-    for number in range(MODELS):
-        made = job(planned, HANDS[0], number % 4, number)
-        body = {**made.entries[0].body, "procedure": own, "practice": False}
-        entries = (replace(made.entries[0], body=body), *made.entries[1:])
-        found.append((entries, made.state))
-    return found
-
-
-def fill(store: SqlStore, jobs: int) -> Iterator[str]:
-    """Put jobs into a store and yield their ids."""
-    models = _models()
-    letters = "BCDFGHJKLMNPQRSTVWXZ"
     for number in range(jobs):
-        entries, state = models[number % MODELS]
-        tail = "".join(letters[number // 20**place % 20] for place in range(4))
-        stream = f"20300107-{tail}"
+        made = job(planned, HANDS[0], number // EACH, number % EACH)
+        stream = f"20300107-{_letters(number)}"
+        opening = {**made.entries[0].body, "procedure": own, "practice": False, "job": stream}
+        entries = (replace(made.entries[0], body=opening), *made.entries[1:])
         lines: list[bytes] = []
         prev: Digest = GENESIS
         for entry in entries:
-            body = {**entry.body, "job": stream} if entry.kind == "opened" else entry.body
-            lines.append(to_line(replace(entry, stream=stream, body=body, prev=prev)))
+            lines.append(to_line(replace(entry, stream=stream, prev=prev)))
             prev = digest_of(lines[-1])
-        opened = replace(state.opened, job=stream)
-        line = job_line(replace(state, opened=opened), entries[-1].by, prev)
-        store.append(stream, 1, lines, Change(line))
+        opened = None if made.state.opened is None else replace(made.state.opened, job=stream)
+        state = replace(made.state, opened=opened)
+        store.append(stream, 1, lines, Change(job_line(state, entries[-1].by, prev)))
         yield stream
+
+
+def _letters(number: int) -> str:
+    letters = "BCDFGHJKLMNPQRSTVWXZ"
+    return "".join(letters[number // 20**place % 20] for place in range(4))
 
 
 def _read_and_hash(path: Path, clock: Callable[[], float] = time.process_time) -> tuple[float, int]:

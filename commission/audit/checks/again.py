@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import json
-import math
 from typing import TYPE_CHECKING, Any, Final
 
+from commission.audit.anew import Anew, same
 from commission.audit.check import Check, Declared
 from commission.audit.finding import Finding
 from commission.calculators import catalogue
-from commission.errors import CalculationError, CommissionError
-from commission.job.advance import advance, begin
-from commission.job.again import judged_anew
+from commission.errors import CalculationError
+from commission.job.advance import replay
 from commission.job.judge import judge_again
-from commission.record.line import writer
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -21,7 +18,6 @@ if TYPE_CHECKING:
     from commission.audit.audited import AuditedJob
     from commission.audit.finding import Severity
     from commission.job.entry import Entry
-    from commission.job.state import JobState
 
 _AGAIN: Final = Declared(
     "judged-again",
@@ -40,7 +36,6 @@ _READINGS: Final = Declared(
     "major",
     "ISO/IEC 17025:2017, 7.11.2 and 8.4: from the original observation to the result",
 )
-_CLOSE: Final = 1e-9
 
 
 def _again(job: AuditedJob) -> Iterator[Finding]:
@@ -82,7 +77,7 @@ def _wrong_sum(judged: Mapping[str, Any]) -> str:
     except CalculationError as error:
         return f"{name} refuses its recorded inputs: {error.message}"
     for key, value in judged["values"].items():
-        if not _same(outputs.get(key), value):
+        if not same(outputs.get(key), value):
             return f"{name}: recorded is {key} {value!r}; its inputs give {outputs.get(key)!r}."
     return ""
 
@@ -90,49 +85,14 @@ def _wrong_sum(judged: Mapping[str, Any]) -> str:
 def _from_readings(job: AuditedJob) -> Iterator[Finding]:
     if job.state is None:
         return
-    state = before = begin(job.state.plan)
-    for entry in job.entries:
-        if entry.kind in ("answered", "corrected"):
-            said = _differs(state, entry, before)
-            if said:
-                yield _finding(_READINGS, job, entry, said, "major")
-        before, state = state, advance(state, entry)
-
-
-def _differs(state: JobState, entry: Entry, before: JobState) -> str:
-    body = entry.body
-    if _made_by_others(body["judged"]):
-        return ""
-    try:
-        anew = judged_anew(state, entry, before)
-    except (CommissionError, KeyError, TypeError, AttributeError, ValueError) as error:
-        return f"It cannot be judged from its readings: {error}"
-    if anew is None:
-        return "Its readings make no whole answer."
-    if anew.verdict != body["verdict"]:
-        return f"Recorded is {body['verdict']}; its readings give {anew.verdict}: {anew.because}"
-    for key in ("checks", "values", "inputs", "seconds"):
-        if not _alike(anew.judged.get(key), body["judged"].get(key)):
-            return f"What it was judged by ({key}) is not what its readings and procedure give."
-    return ""
-
-
-def _alike(fresh: Any, recorded: Any) -> bool:  # noqa: ANN401  of JSON
-    """Return whether what was judged anew is what was recorded; mostly to the byte."""
-    if fresh is None or recorded is None:
-        return fresh is recorded
-    written = writer()
-    return written(fresh) == written(recorded) or _same(json.loads(json.dumps(fresh)), recorded)
-
-
-def _made_by_others(judged: Mapping[str, Any]) -> bool:
-    """Return whether it was judged by another revision, which `judged-again` tells."""
-    try:
-        judge_again(judged)
-        name = judged.get("calculator")
-        return bool(name) and catalogue.get(name).version != judged.get("version")
-    except (ValueError, KeyError, TypeError, AttributeError, CalculationError):
-        return True
+    anew = job.anew
+    if anew is None:  # of a job kept in memory
+        anew = Anew(job.entries, repeats=False)
+        replay(job.state.plan, job.entries, anew.watch)
+    for entry, said in anew.differing:
+        yield _finding(_READINGS, job, entry, said, "major")
+    if anew.stopped_by is not None:
+        raise anew.stopped_by
 
 
 def _finding(
@@ -143,21 +103,6 @@ def _finding(
 
 def _frozen(value: Any) -> Any:  # noqa: ANN401  of JSON
     return tuple(value) if isinstance(value, list) else value
-
-
-def _same(one: Any, other: Any) -> bool:  # noqa: ANN401  of JSON
-    """Return whether two JSON values are equal, numbers to one part in 10⁹."""
-    if one is other:
-        return True
-    if isinstance(one, bool) or isinstance(other, bool):
-        return one is other
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return one == other or math.isclose(one, other, rel_tol=_CLOSE)
-    if isinstance(one, dict) and isinstance(other, dict):
-        return one.keys() == other.keys() and all(_same(one[key], other[key]) for key in one)
-    if isinstance(one, list | tuple) and isinstance(other, list | tuple):
-        return len(one) == len(other) and all(map(_same, one, other))
-    return bool(one == other)
 
 
 CHECKS: Final = (Check(_AGAIN, _again), Check(_READINGS, _from_readings, is_slow=True))
