@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from commission.procedure.syntax import renamed
+from commission.procedure.tokens import renamed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

@@ -1,7 +1,7 @@
-"""From the text of an expression to its tree: tokens, `ast`, and what of it is allowed.
+"""From the text of an expression to its tree: what `ast` reads, and what of it is allowed.
 
-A number's unit is masked before `ast` sees the text (character by character, so that columns stay
-true) and put back into the tree. What is not listed here does not exist in the language.
+A number's unit is masked by `tokens` before `ast` sees the text, and put back into the tree. What
+is not listed here does not exist in the language.
 """
 
 from __future__ import annotations
@@ -10,9 +10,10 @@ import ast
 import difflib
 import math
 import re
-from typing import TYPE_CHECKING, Any, Final, NoReturn
+from typing import TYPE_CHECKING, Any, Final
 
 from commission.errors import QuantityError
+from commission.procedure.tokens import mask
 from commission.procedure.tree import (
     FUNCTIONS,
     Arithmetic,
@@ -33,7 +34,7 @@ from commission.procedure.value_types import ExpressionError
 from commission.quantities import unit
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable
 
 LONGEST: Final = 500
 """Characters in an expression."""
@@ -43,23 +44,12 @@ LARGEST_EXPONENT: Final = 8
 _FUNCTIONS: Final = ", ".join(FUNCTIONS)
 
 
-_NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?"
-_TOKEN: Final = re.compile(
-    rf"""(?P<space>\s+)
-    |(?P<quantity>{_NUMBER}(?![\w.]))(?:\s*\[(?P<unit>[^\[\]]*)\])?
-    |(?P<name>[A-Za-z_][A-Za-z0-9_]*(?:\.[A-Za-z_][A-Za-z0-9_]*)*)(?!['"])
-    |(?P<text>'[^'\\\n]*'|"[^"\\\n]*")
-    |(?P<sign>\*\*|<=|>=|==|!=|[-+*/(),<>])""",
-    re.VERBOSE,
-)
 _ARITHMETIC: Final[dict[type[ast.operator], str]] = {
     ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/",
 }  # fmt: skip
 _COMPARISONS: Final[dict[type[ast.cmpop], str]] = {
     ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!=",
 }  # fmt: skip
-_NEVER_NEXT: Final = {("text", "text"), ("quantity", "name"), ("unit", "name")}
-_WORDS: Final = {"and", "or", "not", "in", "if", "else"}
 _TRUTHS: Final = {"true": True, "false": False, "True": True, "False": False}
 
 
@@ -71,7 +61,7 @@ def read(source: str) -> Node:
     """
     if len(source) > LONGEST:
         raise ExpressionError(f"longer than {LONGEST} characters", 1, "Split it over calculations.")
-    masked, units = _mask(source)
+    masked, units = mask(source)
     text = masked.lstrip()
     if not text:
         raise ExpressionError("empty", 1, "Write an expression, such as 3.0[V] * cells.")
@@ -85,50 +75,6 @@ def read(source: str) -> Node:
     except (ValueError, MemoryError, RecursionError) as error:
         raise ExpressionError("not an expression", 1) from error
     return reader.node(parsed.body, 0)
-
-
-def _mask(source: str) -> tuple[str, dict[int, str]]:
-    """Return the text with units hidden as zeros, and the unit behind each number's column."""
-    pieces: list[str] = []
-    units: dict[int, str] = {}
-    position, before = 0, ""
-    while position < len(source):
-        match = _TOKEN.match(source, position)
-        kind = match.lastgroup if match else ""
-        if match is None or ((before, kind) in _NEVER_NEXT and match[0] not in _WORDS):
-            _refuse_token(source, position, before)
-        if kind == "unit":
-            units[position] = match["unit"].strip()
-            number = match["quantity"]
-            pieces.append(number + " " * (len(match[0]) - len(number)))
-        else:
-            pieces.append(" " * len(match[0]) if kind == "space" else match[0])
-        before = before if kind == "space" else kind or ""
-        position = match.end()
-    return "".join(pieces), units
-
-
-def _refuse_token(source: str, position: int, before: str) -> NoReturn:
-    rest, column = source[position:], position + 1
-    if before == "quantity" and (match := re.match(r"[A-Za-z_][\w/]*", rest)):
-        raise ExpressionError(
-            "a name right after a number", column,
-            f"A unit stands in brackets, as in 3.0[{match[0][:20]}].",
-        )  # fmt: skip
-    if match := re.match(rf"({_NUMBER})\s*([^\W\d][\w/]*)", rest):
-        raise ExpressionError(
-            f"{match[0][:40]!r} is neither a number nor a name", column,
-            f"A unit stands in brackets: {match[1]}[{match[2][:20]}].",
-        )  # fmt: skip
-    if rest[0] == "[":
-        raise ExpressionError(
-            "brackets without a number before them", column, "A unit follows a number: 3.0[V]."
-        )
-    if rest[0] in "'\"":
-        raise ExpressionError("a text that does not end", column, "Close it with the same mark.")
-    if rest[0] == "=":
-        raise ExpressionError("a single =", column, "Compare with ==.")
-    raise ExpressionError(f"{rest[0]!r} has no meaning here", column)
 
 
 class _Reader:
@@ -297,27 +243,3 @@ _READERS: Final[dict[type[ast.expr], Callable[[_Reader, Any, int, int], Node]]] 
     ast.UnaryOp: _Reader.unary, ast.BinOp: _Reader.binary, ast.Compare: _Reader.compare,
     ast.BoolOp: _Reader.logic, ast.IfExp: _Reader.either, ast.Call: _Reader.call,
 }  # fmt: skip
-
-
-def renamed(source: str, new: Mapping[str, str]) -> str:
-    """Return the expression with the first part of its names replaced as `new` says.
-
-    Works on tokens, so that texts in quotes and units stay; what is no token is kept as it is.
-    """
-    pieces: list[str] = []
-    position = 0
-    while position < len(source):
-        match = _TOKEN.match(source, position)
-        if match is None:
-            end = source.find("}", position) + 1 if source.startswith("${", position) else 0
-            end = end or position + 1
-            pieces.append(source[position:end])
-            position = end
-            continue
-        found = match[0]
-        if match.lastgroup == "name":
-            first, dot, rest = found.partition(".")
-            found = new.get(first, first) + dot + rest
-        pieces.append(found)
-        position = match.end()
-    return "".join(pieces)

@@ -24,7 +24,8 @@ from commission.procedure.expression import (
     parse,
     with_choices,
 )
-from commission.procedure.syntax import DEEPEST, LONGEST, renamed
+from commission.procedure.syntax import DEEPEST, LONGEST
+from commission.procedure.tokens import renamed
 from commission.quantities import COMMON_UNITS, registry, unit
 
 VOLT: Final = Number(unit("V").dimension)
