@@ -13,6 +13,7 @@ from math import sqrt
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit.catalogue import declared
+from commission.audit.shares import percent
 from commission.errors import RefusedError
 
 if TYPE_CHECKING:
@@ -135,10 +136,10 @@ def page(found: Signs) -> Iterator[str]:
         old = "" if one.is_current else "  (measured for an earlier version of the check)"
         yield f"{one.sign.id}  {one.sign.title}{old}"
         yield f"  {one.sign.looks_for}"
-        yield f"  False alarms: {_text(one.false_alarms)} of honest {one.per}s"
+        yield f"  False alarms: {rate_text(one.false_alarms)} of honest {one.per}s"
         seen = {name: rate for name, rate in one.power.items() if rate.raised}
         for name, rate in seen.items():
-            yield f"  Sees {name}: {_text(rate)} of {one.per}s"
+            yield f"  Sees {name}: {rate_text(rate)} of {one.per}s"
         unseen = [name for name in one.power if name not in seen]
         if unseen:
             yield f"  Does not see: {', '.join(unseen)}"
@@ -146,6 +147,7 @@ def page(found: Signs) -> Iterator[str]:
     yield "Made again by: python -m commission.practice.measured_signs"
 
 
-def _text(rate: Rate) -> str:
+def rate_text(rate: Rate) -> str:
+    """Return a rate with its interval: `1.3 % (0.7 to 2.2 %)`."""
     low, high = rate.interval
-    return f"{100 * rate.share:.1f} % ({100 * low:.1f} to {100 * high:.1f} %)"
+    return f"{percent(rate.raised, rate.of, 1)} ({100 * low:.1f} to {100 * high:.1f} %)"

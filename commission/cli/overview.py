@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 from commission.audit.instruments_due import SOON_DAYS
+from commission.audit.shares import percent
 from commission.cli.audit import (
     BikeOption,
     OutcomeOption,
@@ -135,7 +136,7 @@ def _instruments(due: Iterable[InstrumentDue]) -> Iterator[str]:
 
 
 def _share(part: int, of: int) -> str:
-    return f"{100 * part / of:.0f} % ({part} of {of})" if of else "none"
+    return f"{percent(part, of)} ({part} of {of})" if of else "none"
 
 
 def _time(seconds: float) -> str:

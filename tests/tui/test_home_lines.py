@@ -73,3 +73,15 @@ def test_every_typed_word_must_occur() -> None:
 
 def test_practice_is_said_in_words() -> None:
     assert "practice, open" in lines.job_line(job(practice=True), 120, NOW).plain
+
+
+@pytest.mark.parametrize("width", [56, 76, 96, 116, 156])
+@pytest.mark.parametrize(
+    ("done", "total", "shown"),
+    [(117, 117, "117/117"), (1, 999, "1/999"), (1017, 1022, "> 99 %"), (1022, 1022, "100 %")],
+)
+def test_steps_are_counted_in_full_at_every_width(
+    width: int, done: int, total: int, shown: str
+) -> None:
+    text = lines.job_line(job(done=done, total=total), width, NOW).plain
+    assert f"  {shown}  " in text

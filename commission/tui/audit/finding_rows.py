@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from commission.audit.catalogue import get
 from commission.audit.finding import SEVERITIES
+from commission.audit.signs import rate_text
 from commission.errors import RefusedError
 from commission.tui.job.told import Told
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from commission.audit.finding import Finding
-    from commission.audit.signs import Measured, Rate, Signs
+    from commission.audit.signs import Measured, Signs
     from commission.audit.state import AuditState
 
 KINDS: Final = ("all", "faults", "signs", "unanswered", "remarked")
@@ -101,9 +102,9 @@ def measured(check: str, signs: Signs | None) -> Iterator[str]:
         yield "Not known: this sign was not measured."
         return
     old = "" if found.is_current else " (of an earlier version of the check)"
-    yield f"False alarms{old}: {_rate(found.false_alarms)} of honest {found.per}s."
+    yield f"False alarms{old}: {rate_text(found.false_alarms)} of honest {found.per}s."
     seen = [
-        f"{_rate(rate)} of {found.per}s where one {_hand(signs, name)}"
+        f"{rate_text(rate)} of {found.per}s where one {_hand(signs, name)}"
         for name, rate in found.power.items()
         if rate.raised
     ]
@@ -120,11 +121,6 @@ def _unseen(found: Measured) -> str:
 
 def _hand(signs: Signs, name: str) -> str:
     return signs.hands.get(name, name)
-
-
-def _rate(rate: Rate) -> str:
-    low, high = rate.interval
-    return f"{100 * rate.share:.1f} % ({100 * low:.1f} to {100 * high:.1f} %)"
 
 
 def _rests_on(one: Finding) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from commission.audit.instruments_due import instruments_due
+from commission.audit.shares import percent
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -49,7 +50,7 @@ def _procedures(found: Overview) -> View:
     rows = []
     for name in dict.fromkeys(one.procedure for one in found.steps.values()):
         passed, of = found.first_pass_rate(name)
-        rows.append((name, _share(passed, of), _of(passed, of)))
+        rows.append((name, percent(passed, of), _of(passed, of)))
     return View(
         "By procedure", ("Procedure", "First pass", "Steps answered"), tuple(rows),
         "How many steps passed at their first answer, over all jobs.", "No job was counted.",
@@ -63,7 +64,7 @@ def _steps(found: Overview) -> View:
     )
     return View(
         "By step", ("Step", "First pass", "Jobs", "Procedure"),
-        tuple((one.title, _share(one.first_pass, one.jobs), _of(one.first_pass, one.jobs),
+        tuple((one.title, percent(one.first_pass, one.jobs), _of(one.first_pass, one.jobs),
                one.procedure) for one in worst),
         "Steps that did not pass at once, the lowest share first. Few jobs say little.",
         "Every step passed at its first answer.",
@@ -142,10 +143,6 @@ def _people(found: Overview) -> View:
 
 def _kinds(kinds: Iterable[tuple[str, int]]) -> str:
     return ", ".join(f"{count} {name}" for name, count in kinds) or "confirmed only"
-
-
-def _share(part: int, of: int) -> str:
-    return f"{100 * part / of:.0f} %" if of else "-"
 
 
 def _of(part: int, of: int) -> str:

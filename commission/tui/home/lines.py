@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from rich.cells import cell_len, set_cell_size
 
+from commission.audit.shares import percent
 from commission.safe_text import safe_text
 from commission.tui.widgets import plain
 
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 
 _BAR: Final = 10
 _GAP: Final = "  "
+_STEPS: Final = 7
+"""Cells of `117/117`; of more steps the share stands there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,15 +35,15 @@ class Column:
 
 
 _SLIM: Final = (
-    Column("Bike", 14, 2), Column("Steps", 5), Column("Stands", 14, 2), Column("Last change", 12),
+    Column("Bike", 13, 2), Column("Steps", _STEPS), Column("Stands", 13, 2), Column("Last change", 12),
 )  # fmt: skip
 _NARROW: Final = (
-    Column("Bike", 14, 2), Column("Procedure", 16, 2), Column("Steps", 5),
-    Column("Stands", 16, 2), Column("Last change", 12),
+    Column("Bike", 14, 2), Column("Procedure", 15, 2), Column("Steps", _STEPS),
+    Column("Stands", 15, 2), Column("Last change", 12),
 )  # fmt: skip
 _WIDE: Final = (
-    Column("Bike", 26, 2), Column("Procedure", 19, 1), Column("Steps", 5), Column("", _BAR),
-    Column("Stands", 20, 2), Column("Last change", 12), Column("By", 10, 1),
+    Column("Bike", 25, 2), Column("Procedure", 19, 1), Column("Steps", _STEPS), Column("", _BAR),
+    Column("Stands", 19, 2), Column("Last change", 12), Column("By", 10, 1),
 )  # fmt: skip
 NARROW_FROM: Final = 71
 WIDE_FROM: Final = 114
@@ -69,7 +72,7 @@ def job_line(job: JobLine, width: int, now: datetime) -> Content:
     cells = {
         "Bike": job.bike if width >= WIDE_FROM else _frame(job),
         "Procedure": job.title,
-        "Steps": f"{job.done}/{job.total}",
+        "Steps": _steps(job),
         "": bar(job.done, job.total),
         "Stands": f"practice, {job.status}" if job.practice else job.status,
         "Last change": moment(job.last_at, now),
@@ -121,6 +124,11 @@ def moment(at: str, now: datetime) -> str:
     if there.year == now.year:
         return f"{there.day} {there:%b %H:%M}"
     return f"{there.day} {there:%b %Y}"
+
+
+def _steps(job: JobLine) -> str:
+    counted = f"{job.done}/{job.total}"
+    return counted if len(counted) <= _STEPS else percent(job.done, job.total)
 
 
 def _frame(job: JobLine) -> str:

@@ -62,6 +62,8 @@ class SecretForm(ModalScreen[bool]):
         }
         VerticalScroll { height: auto; max-height: 10; margin: 0 0 1 0; }
         Horizontal { height: 1; }
+        /* Of its own: only what has a rule of this kind has those within it styled anew. */
+        Horizontal:focus-within { background: $surface; }
         Horizontal:focus-within .label { color: $accent; text-style: bold; }
         .label { width: 22; text-align: right; padding: 0 1 0 0; text-wrap: nowrap;
                  text-overflow: ellipsis; }

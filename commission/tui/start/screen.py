@@ -71,6 +71,8 @@ class Start(Screen[None]):
         &.-tall #procedures { max-height: 12; }
         &.-tall #procedures { margin: 0 0 1 0; }
         #purpose { height: 3; margin: 0 0 1 1; color: $text-muted; }
+        /* Of its own: only what has a rule of this kind has those within it styled anew. */
+        Horizontal:focus-within { background: $surface; }
         Horizontal:focus-within .label { color: $accent; text-style: bold; }
         Choices > .option-list--option-highlighted {
             color: $text; background: $panel; text-style: bold;
