@@ -35,7 +35,8 @@ class Column:
 
 
 _SLIM: Final = (
-    Column("Bike", 13, 2), Column("Steps", _STEPS), Column("Stands", 13, 2), Column("Last change", 12),
+    Column("Bike", 13, 2), Column("Steps", _STEPS), Column("Stands", 13, 2),
+    Column("Last change", 12),
 )  # fmt: skip
 _NARROW: Final = (
     Column("Bike", 14, 2), Column("Procedure", 15, 2), Column("Steps", _STEPS),
