@@ -1,12 +1,11 @@
 """The store in a database, through SQLAlchemy Core; loaded only when a store is opened.
 
-Tables and statements here are plain SQL. What is SQLite's own is in `sqlite`, what is PostgreSQL's
-in `postgres`; `backend` says what a database has to answer.
+Tables and statements are plain SQL, in `sql_tables` and `sql_history`. What is SQLite's own is in
+`sqlite`, what is PostgreSQL's in `postgres`; `backend` says what a database has to answer.
 """
 
 from __future__ import annotations
 
-import dataclasses
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -14,9 +13,18 @@ from typing import TYPE_CHECKING, Any, Final
 import sqlalchemy as sa
 
 from commission.errors import DamagedError, StoreError
-from commission.job.entry import Digest
-from commission.record import sql_history
+from commission.record import sql_history, sql_tables
 from commission.record.backend import SqliteBackend
+from commission.record.sql_tables import (
+    ADD_ENTRY,
+    ENTRY,
+    JOB,
+    LAST,
+    LINES,
+    READING,
+    SETTING,
+    job_line,
+)
 from commission.record.store import (
     Change,
     JobLine,
@@ -32,61 +40,6 @@ if TYPE_CHECKING:
     from commission.record.backend import Backend
     from commission.record.store import LikeQuery
 
-_METADATA: Final = sa.MetaData()
-_ENTRY: Final = sa.Table(
-    "entry",
-    _METADATA,
-    sa.Column("stream", sa.String, primary_key=True),
-    sa.Column("seq", sa.Integer, primary_key=True, autoincrement=False),
-    sa.Column("line", sa.LargeBinary, nullable=False),
-    sqlite_with_rowid=False,
-)
-
-
-def _projection(name: str, row: type, *keys: str) -> sa.Table:
-    types: dict[str, type[sa.types.TypeEngine[Any]]] = {
-        "int": sa.Integer, "bool": sa.Boolean, "str": sa.String, "Digest": sa.String,
-    }  # fmt: skip
-    columns = (
-        sa.Column(
-            field.name, types[str(field.type)], primary_key=field.name in keys, nullable=False
-        )
-        for field in dataclasses.fields(row)
-    )
-    return sa.Table(name, _METADATA, *columns)
-
-
-_JOB: Final = _projection("job", JobLine, "job")
-_READING: Final = _projection("reading", ReadingRow, "stream", "seq", "part", "name")
-_SETTING: Final = _projection("setting", SettingRow, "stream", "setting")
-sa.Index("reading_by_step", _READING.c.step, _READING.c.name)
-
-_ADD_ENTRY: Final = _ENTRY.insert()
-_ADD_JOB: Final = _JOB.insert()
-_ADD_READING: Final = _READING.insert()
-_ADD_SETTING: Final = _SETTING.insert()
-_SET_JOB: Final = (
-    _JOB.update()
-    .where(_JOB.c.job == sa.bindparam("key"))
-    .values({name: sa.bindparam(name) for name in _JOB.c.keys() if name != "job"})  # noqa: SIM118
-)
-_DROP_SETTING: Final = _SETTING.delete().where(
-    _SETTING.c.stream == sa.bindparam("key"), _SETTING.c.setting == sa.bindparam("which")
-)
-_BYTES: Final = sa.cast(_ENTRY.c.line, sa.LargeBinary).label("line")
-"""Bytes whatever a meddler put there: SQLite's columns take any type."""
-_LINES: Final = (
-    sa.select(_ENTRY.c.seq, _BYTES)
-    .where(_ENTRY.c.stream == sa.bindparam("key"), _ENTRY.c.seq >= sa.bindparam("first"))
-    .order_by(_ENTRY.c.seq)
-    .limit(sa.bindparam("page"))
-)
-_LAST: Final = (
-    sa.select(_ENTRY.c.seq, _BYTES)
-    .where(_ENTRY.c.stream == sa.bindparam("key"))
-    .order_by(_ENTRY.c.seq.desc())
-    .limit(1)
-)
 _PAGE: Final = 1000
 _Row = JobLine | ReadingRow | SettingRow | StandingRow | VisitRow
 
@@ -136,7 +89,7 @@ class SqlStore:
             {"stream": stream, "seq": seq, "line": line} for seq, line in enumerate(lines, first)
         ]
         with self._writing() as connection:
-            connection.execute(_ADD_ENTRY, entries)
+            connection.execute(ADD_ENTRY, entries)
             if change is not None:
                 self._apply(connection, change)
 
@@ -147,7 +100,7 @@ class SqlStore:
             try:
                 with self._reading() as connection:
                     wanted = {"key": stream, "first": first, "page": page}
-                    rows = connection.execute(_LINES, wanted).all()
+                    rows = connection.execute(LINES, wanted).all()
             except DamagedError:
                 if page == 1:
                     raise
@@ -161,27 +114,27 @@ class SqlStore:
 
     def streams(self) -> tuple[str, ...]:
         """Return the names of all streams, sorted."""
-        query = sa.select(_ENTRY.c.stream).distinct().order_by(_ENTRY.c.stream)
+        query = sa.select(ENTRY.c.stream).distinct().order_by(ENTRY.c.stream)
         with self._reading() as connection:
             return tuple(connection.execute(query).scalars())
 
     def last(self, stream: str) -> tuple[int, bytes] | None:
         """Return number and line of a stream's last entry, or None."""
         with self._reading() as connection:
-            row = connection.execute(_LAST, {"key": stream}).one_or_none()
+            row = connection.execute(LAST, {"key": stream}).one_or_none()
         return (row.seq, bytes(row.line)) if row else None
 
     def jobs(self) -> tuple[JobLine, ...]:
         """Return all jobs, last worked on first."""
-        query = sa.select(_JOB).order_by(_JOB.c.last_at.desc(), _JOB.c.job)
+        query = sa.select(JOB).order_by(JOB.c.last_at.desc(), JOB.c.job)
         with self._reading() as connection:
-            return tuple(_job_line(row) for row in connection.execute(query))
+            return tuple(job_line(row) for row in connection.execute(query))
 
     def change_of(self, stream: str) -> Change | None:
         """Return all projections of a stream as one change, or None if it has no job row."""
-        job = sa.select(_JOB).where(_JOB.c.job == stream)
-        readings = sa.select(_READING).where(_READING.c.stream == stream)
-        settings = sa.select(_SETTING).where(_SETTING.c.stream == stream)
+        job = sa.select(JOB).where(JOB.c.job == stream)
+        readings = sa.select(READING).where(READING.c.stream == stream)
+        settings = sa.select(SETTING).where(SETTING.c.stream == stream)
         with self._reading() as connection:
             row = connection.execute(job).one_or_none()
             if row is None:
@@ -190,7 +143,7 @@ class SqlStore:
                 sql_history.of_stream(connection, stream) if self._has_history else ((), None)
             )
             return Change(
-                _job_line(row),
+                job_line(row),
                 tuple(ReadingRow(*each) for each in connection.execute(readings)),
                 tuple(SettingRow(*each) for each in connection.execute(settings)),
                 standing,
@@ -222,8 +175,7 @@ class SqlStore:
         """Replace all projections by those given, in one transaction; return how many jobs."""
         count = 0
         with self._writing() as connection:
-            for table in (_JOB, _READING, _SETTING):
-                connection.execute(table.delete())
+            sql_tables.clear(connection)
             sql_history.clear(connection)
             for change in changes:
                 self._apply(connection, change)
@@ -248,7 +200,7 @@ class SqlStore:
             self._backend.before_making()
         with self._writing() as connection:
             if self._backend.is_new(connection):  # asked again: another may have been first
-                _METADATA.create_all(connection)
+                sql_tables.make(connection)
                 sql_history.make(connection)
                 self._backend.finish_schema(connection)
         self._has_history = True
@@ -290,15 +242,7 @@ class SqlStore:
         self._backend.begin(connection, write=write)
 
     def _apply(self, connection: sa.Connection, change: Change) -> None:
-        job = self._values(change.job)
-        if connection.execute(_SET_JOB, {**job, "key": job.pop("job")}).rowcount == 0:
-            connection.execute(_ADD_JOB, self._values(change.job))
-        if change.readings:
-            connection.execute(_ADD_READING, [self._values(row) for row in change.readings])
-        if change.settings:
-            keys = [{"key": row.stream, "which": row.setting} for row in change.settings]
-            connection.execute(_DROP_SETTING, keys)
-            connection.execute(_ADD_SETTING, [self._values(row) for row in change.settings])
+        sql_tables.apply(connection, change, self._values)
         sql_history.apply(connection, change, self._values)
 
     def _values(self, row: _Row) -> dict[str, Any]:
@@ -308,8 +252,3 @@ class SqlStore:
             name: stored(value) if isinstance(value := getattr(row, name), str) else value
             for name in row.__slots__
         }
-
-
-def _job_line(row: sa.Row[Any]) -> JobLine:
-    values = row._asdict()
-    return JobLine(**{**values, "head": Digest(values["head"])})
