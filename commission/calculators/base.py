@@ -90,7 +90,9 @@ class Input:
             ("above", self.above), ("at least", self.at_least),
             ("below", self.below), ("at most", self.at_most),
         )  # fmt: skip
-        words = [f"{word} {bound:g}" for word, bound in bounds if bound is not None]
+        words = [f"{word} {bound:.12g}" for word, bound in bounds if bound is not None]
+        if self.at_least is not None and self.at_most is not None:
+            words = [f"from {self.at_least:.12g} to {self.at_most:.12g}"]
         text = " and ".join(words) or "any number"
         text = f"{text} {self.unit}".strip() if words else text
         return f"a whole number {text}" if self.kind == "integer" else text

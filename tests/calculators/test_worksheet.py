@@ -106,7 +106,7 @@ def test_a_solved_value_that_is_not_usual_is_doubted() -> None:
     ("name", "field", "text", "kind", "said"),
     [
         ("pack-voltage", "series", "14.5", "refused", "a whole number"),
-        ("pack-voltage", "series", "0", "refused", "at least 1"),
+        ("pack-voltage", "series", "0", "refused", "from 1 to 400"),
         ("silicon-sensor", "family", "PT", "refused", "one of KTY84"),
         ("silicon-sensor", "family", "kty81", "refused", "one of KTY84"),
         ("repeatability", "readings", "84.0", "refused", "or more numbers"),

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from commission.calculators.worksheet import Worksheet
 
 _USUAL_DIGITS: Final = 3
+_AT_A_GLANCE: Final = 3
 _WARNING, _ERROR = "bold $text-warning", "bold $text-error"
 Note = tuple[str, str]
 """A text and its style."""
@@ -109,6 +110,16 @@ def state_line(result: Outcome, *, ready: bool) -> Note:
     doubted = any(remark.kind == "doubtful" for remark in result.remarks.values())
     said = "Result, of values marked ? that are not usual" if doubted else "Result"
     return said, _WARNING if doubted else "bold"
+
+
+def at_a_glance(sheet: Worksheet, result: Outcome) -> str:
+    """Return the first results on one line, or why there is none."""
+    said: list[str] = []
+    for output in sheet.calculator.outputs:
+        if output.name in result.answers and len(said) < _AT_A_GLANCE:
+            number, of = number_in(output, result.answers[output.name], sheet.units[output.name])
+            said.append(" ".join(part for part in (number, of, output.label) if part))
+    return f"= {' · '.join(said)}" if said else state_line(result, ready=True)[0]
 
 
 def copied(sheet: Worksheet, result: Outcome) -> str:

@@ -10,10 +10,11 @@ from commission.calculators.picture import has_picture, pictures
 from commission.calculators.unit_choices import label
 from commission.quantities import unit
 from commission.tui.calculated import paragraphs
+from commission.tui.calculators import notes
 from commission.tui.job.card import Paragraph
 from commission.tui.job.told import Told
 from commission.tui.plot import LEAST_HEIGHT, LEAST_WIDTH, Curve, plot_curves, sign_of
-from commission.tui.widgets import Plain
+from commission.tui.widgets import Plain, plain
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -35,6 +36,8 @@ class Pane(Vertical):
     Pane {
         height: 1fr;
         border-top: solid $line;
+        border-title-color: $foreground;
+        border-title-style: bold;
         padding: 0 1;
         & > #plot { height: 1fr; display: none; }
         & > #behind { height: 1fr; scrollbar-size-vertical: 1; }
@@ -85,7 +88,17 @@ class Pane(Vertical):
         behind = self.query_one("#behind", VerticalScroll)
         (behind.scroll_page_down if pages > 0 else behind.scroll_page_up)(animate=False)
 
+    def _glance(self) -> None:
+        """Say the result on the line above, where the rows of results may be out of sight."""
+        if self._last is None:
+            return
+        cut = self.screen.query_one("#sheet").max_scroll_y > 0
+        said = plain(notes.at_a_glance(*self._last)) if cut else None
+        if self.border_title != said:
+            self.border_title = said
+
     def _draw(self) -> None:
+        self._glance()
         size = self._plot.size
         if self._last is None or not size.width:
             return

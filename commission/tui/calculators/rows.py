@@ -64,13 +64,21 @@ class InputRow(FieldRow):
     """An input: label, field, unit, and a word beside it."""
 
     DEFAULT_CSS = """
-    InputRow > Field { width: 16; }
+    InputRow {
+        & > Field { width: 16; }
+        &.-choice > Field { width: 28; }
+        &.-choice > .unit { display: none; }
+        &.-numbers > Field { width: 1fr; }
+        &.-numbers > .unit { width: 8; }
+        &.-numbers > .note { width: 18; }
+    }
     """
 
     def __init__(self, declared: Input) -> None:
         """Make the row of an input."""
         super().__init__(declared.name, declared.label)
         self.declared = declared
+        self.add_class(f"-{declared.kind}")
         self._unit = Plain(classes="unit")
         self._note = Plain(classes="note")
 

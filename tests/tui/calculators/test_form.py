@@ -285,3 +285,23 @@ async def test_the_form_looks_as_it_did(
         text = snapshot(hands.app, f"calculator-{picture}-{size[0]}x{size[1]}")
         assert "Result" in text
         assert " ".join(text.split()).count("A result is not a permission") >= 1
+
+
+async def test_the_result_is_seen_where_the_rows_of_results_are_not(
+    form_on: Any, shown: Any
+) -> None:
+    async with form_on("charge-limit") as hands:
+        await hands.pilot.press("f7")
+        assert "= 26.67 A largest regenerative current" in shown(hands.app)
+        # 28 · 4.2 V − 117 V over 60 mΩ: it follows every key.
+        await hands.type("open_voltage", "117")
+        assert "= 10.00 A largest regenerative current" in shown(hands.app)
+        await hands.pilot.press("f8")
+        await hands.pilot.pause()
+        assert "─No result yet. Type: cells in series;" in shown(hands.app)
+
+
+async def test_a_long_choice_is_read_whole(form_on: Any, shown: Any) -> None:
+    async with form_on("isolation-resistance") as hands:
+        await hands.pilot.press("f7", "down", "f3")
+        assert "▌combined-protected" in shown(hands.app)
