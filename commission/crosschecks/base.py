@@ -206,7 +206,7 @@ class CrossCheck:
     uses: tuple[str, ...] = ()
     """Roles that make it sharper and that it can do without."""
     calculators: tuple[str, ...] = ()
-    version: int = 1
+    version: int = 2
     """Raised whenever the same values would lead to another finding."""
 
     @property
@@ -251,7 +251,7 @@ def cross_check(
     source: str,
     uses: tuple[str, ...] = (),
     calculators: tuple[str, ...] = (),
-    version: int = 1,
+    version: int = 2,
 ) -> Callable[[Callable[[Asked], Iterator[Statement]]], CrossCheck]:
     """Return the decorator that turns a function on values into a declared cross-check."""
 

@@ -73,7 +73,7 @@ def _rest_and_wear(asked: Asked, role: str) -> Side:
     needs=("throttle_released", "throttle_begins", "throttle_full", "throttle_fault_low",
            "throttle_fault_high"),
     uses=("throttle_full_signal",),
-    version=2,
+    version=3,
     source="Order of the voltages along the grip's travel; dead band and a 5 V supply: common "
     "practice, no source",
 )  # fmt: skip
@@ -131,7 +131,7 @@ def _faults_are_seen(asked: Asked) -> Iterator[Statement]:
     "lever-window",
     "The regeneration lever begins above where it rests",
     needs=("lever_released", "lever_begins"),
-    version=2,
+    version=3,
     source="Order of the voltages along the lever's travel; dead band: common practice, no source",
 )
 def lever_window(asked: Asked) -> Iterator[Statement]:

@@ -21,7 +21,7 @@ _BURNS = "Cells charged beyond their data sheet plate lithium and can burn hours
     needs=("regen_current_limit", "series_cells", "parallel_cells", "cell_charge_current",
            "cell_full", "pack_open_voltage", "pack_resistance", "cell_temperature"),
     calculators=("charge-limit",),
-    version=2,
+    version=3,
     source="Data sheets' charging windows, as the calculator charge-limit cites them",
 )  # fmt: skip
 def regeneration_charge(asked: Asked) -> Iterator[Statement]:
@@ -50,7 +50,7 @@ def regeneration_charge(asked: Asked) -> Iterator[Statement]:
     needs=("regen_current_limit", "series_cells", "cell_full", "pack_resistance",
            "high_voltage_cutoff"),
     calculators=("pack-voltage", "pack-sag"),
-    version=2,
+    version=3,
     source="A full pack takes about nothing; charging voltages are 4.20 ± 0.05 V (from memory)",
 )  # fmt: skip
 def regeneration_full_pack(asked: Asked) -> Iterator[Statement]:
@@ -80,7 +80,7 @@ def regeneration_full_pack(asked: Asked) -> Iterator[Statement]:
     "regeneration-battery-management",
     "Regeneration below where the battery management switches off",
     needs=("regen_current_limit", "bms_charge_max"),
-    version=2,
+    version=3,
     source="Comparison of two declared values",
 )
 def regeneration_battery_management(asked: Asked) -> Iterator[Statement]:
@@ -98,7 +98,7 @@ def regeneration_battery_management(asked: Asked) -> Iterator[Statement]:
     "Drag when the throttle closes and braking by the lever are two settings",
     needs=("drag_current", "lever_regen_current"),
     uses=("regen_current_limit",),
-    version=2,
+    version=3,
     source="common practice, no source",
 )
 def drag_and_lever(asked: Asked) -> Iterator[Statement]:

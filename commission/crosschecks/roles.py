@@ -117,3 +117,11 @@ _ALL: Final = (
 ROLES: Final = {role.name: role for role in _ALL}
 """Every role by name."""
 LABELS: Final = {role.name: role.label for role in _ALL}
+MAY_BE_NOTHING: Final = frozenset(
+    {
+        "regen_current_limit", "drag_current", "lever_regen_current", "bms_charge_max",
+        "cell_charge_current", "cell_temperature", "magnet_coldest",
+        *(role for role in ROLES if role.startswith(("throttle_", "lever_"))),
+    }
+)  # fmt: skip
+"""Roles whose number can be zero, or be counted as negative; any other says something above it."""

@@ -118,7 +118,7 @@ def test_json_has_values_findings_versions_and_sources(
     assert report["job"] == name
     assert report["roles"]["pack_current_max"] == {"value": 110.0, "from": "fact pack"}
     first = report["findings"][0]
-    assert (first["check"], first["severity"], first["version"]) == ("pack-current", "conflict", 1)
+    assert (first["check"], first["severity"], first["version"]) == ("pack-current", "conflict", 2)
     assert first["compared"][0]["value"] == 120.0
     assert first["compared"][0]["holds"] is False
     assert first["source"]

@@ -170,3 +170,35 @@ def test_a_charging_current_counted_as_negative_is_judged_like_a_positive_one(
         ]
         assert shown[0].severity is shown[1].severity
         assert because(shown[0]) == because(shown[1])
+
+
+@pytest.mark.parametrize(
+    ("check", "role"),
+    [
+        ("cable-current", "battery_current_limit"), ("sag-cut-off", "low_voltage_cutoff"),
+        ("controller-voltage", "high_voltage_cutoff"), ("speed-declared", "speed_limit"),
+        ("phase-motor", "phase_current_limit"), ("fuse-cable", "fuse_rating"),
+        ("electrical-frequency", "motor_speed_max"), ("power-level-pack", "pack_resistance"),
+    ],
+)  # fmt: skip
+def test_a_limit_of_zero_is_within_everything_and_is_looked_at_again(
+    found: Found, check: str, role: str
+) -> None:
+    """On some controllers it is no limit at all; it must not fit in silence."""
+    finding = found(check, **{role: 0.0})
+    assert finding.severity is Severity.LOOK_AGAIN
+    assert "is no number to hold anything against" in because(finding)
+    assert "no limit at all" in follows(finding)
+
+
+@pytest.mark.parametrize(
+    ("check", "role"), [("drag-and-lever", "drag_current"), ("lever-window", "lever_released")]
+)
+def test_what_can_be_zero_may_be(found: Found, check: str, role: str) -> None:
+    assert found(check, **{role: 0.0}).severity is Severity.FITS
+
+
+def test_regeneration_that_is_off_fits(found: Found) -> None:
+    for check in ("regeneration-charge", "regeneration-full-pack",
+                  "regeneration-battery-management"):  # fmt: skip
+        assert found(check, regen_current_limit=0.0).severity is Severity.FITS
