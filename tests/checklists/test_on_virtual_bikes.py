@@ -48,7 +48,9 @@ CAUGHT = [
     ("borrower-limits", "startup-mode-lost-when-cold", "cold_cycle"),
     ("borrower-limits", "speed-limit-without-effect", "speed_reached"),
     ("ride-follow-up", "mounting-bolts-slip", "controller_mounted"),
-    ("ride-follow-up", "startup-mode-not-stored", "key_cycles"),
+    ("ride-follow-up", "startup-mode-not-stored", "cold_cycle"),
+    ("ride-follow-up", "startup-mode-lost-when-cold", "cold_cycle"),
+    ("ride-follow-up", "current-limit-lost-when-cold", "cold_cycle"),
     ("quick-persistence", "phases-exchanged", "wheel_direction"),
 ]  # fmt: skip
 """Faults that a checklist is for, and the step that stops the job."""
@@ -57,8 +59,8 @@ MENDED = [
     ("direction-reverts", "direction-needs-other-route", "key_cycles"),
     ("firmware-update", "direction-needs-other-route", "key_cycles"),
     ("firmware-update", "unit-changes-speed-limit", "restored"),
-    ("ride-follow-up", "found-with-interlocks-off", "key_cycles"),
-    ("ride-follow-up", "found-with-high-start", "key_cycles"),
+    ("ride-follow-up", "found-with-interlocks-off", "cold_cycle"),
+    ("ride-follow-up", "found-with-high-start", "cold_cycle"),
 ]
 """Faults that a checklist finds at a step and mends before the release."""
 

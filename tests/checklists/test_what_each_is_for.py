@@ -358,14 +358,14 @@ def test_a_limit_lost_at_the_key_is_written_by_another_route_and_proved(walk_of:
 
 
 def test_a_setting_that_drifted_since_the_last_job_is_set_back_and_proved(walk_of: Start) -> None:
-    job = walk_of("ride-follow-up").until("key_cycles")
+    job = walk_of("ride-follow-up").until("cold_cycle")
     good = job.answers
-    changed(job, "key_cycles", "1:read-1", speed_limit="90")
-    job.answers["set_back"] = {"cells-1": dict(good["key_cycles"]["1:read-1"])}
+    changed(job, "cold_cycle", "1:read-1", speed_limit="90")
+    job.answers["set_back"] = {"cells-1": dict(good["cold_cycle"]["1:read-1"])}
     job.until()
 
     assert fate(job, "speed_limit") is Fate.DRIFTED
-    assert "speed limit drifted" in job.stands("key_cycles").answer.because
+    assert "speed limit drifted" in job.stands("cold_cycle").answer.because
     assert job.step == "set_back"
     assert mended(job, good).state.outcome == "released"
     assert fate(job, "speed_limit") is Fate.HELD

@@ -13,9 +13,11 @@ import pytest
 
 from commission.cli.exits import Exit
 from commission.cli.plain import run
+from commission.cli.plain.answers import answer
 from commission.cli.plain.job import drive
 from commission.cli.plain.talk import LeftError, Talk
 from commission.job import moves
+from commission.job.ask import Ask
 from commission.job.state import Status
 from commission.procedure import load, yaml12
 from commission.record.bench import Bench
@@ -190,6 +192,21 @@ def test_a_job_runs_through_a_pipe(tmp_path: Path) -> None:
     assert outcome.stderr == ""
     assert outcome.returncode == Exit.DONE, outcome.stdout
     assert "= 51.8 V" in outcome.stdout
+
+
+def test_a_step_is_titled_once(tmp_path: Path) -> None:
+    job = start_short(tmp_path)
+    outcome = by_pipe(tmp_path, job, "1\n14\ndone\n51.8\ndone\n")
+    assert outcome.stdout.count("Put the bike on a stand\n") == 1
+
+
+def test_a_plausible_range_is_not_called_good() -> None:
+    ask = Ask("limit", "speed limit", "quantity", "km/h", (), "plausible: 5 to 160 km/h")
+    talk = Talk(io.StringIO("55\n"), io.StringIO())
+    session: Any = None
+    assert answer(ask, session, talk) == "55"
+    assert isinstance(talk.sink, io.StringIO)
+    assert "speed limit in km/h [plausible: 5 to 160 km/h]:" in talk.sink.getvalue()
 
 
 def test_a_comma_is_never_taken_for_a_point(tmp_path: Path) -> None:

@@ -31,7 +31,8 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
     """
     by = _signer(session, planned, technician, talk)
     asking = moves.asking(session.state, planned.step.id, session.now())
-    if asking.say:
+    # The title stands above it already.
+    if asking.say and (asking.total > 1 or not asking.say.startswith(planned.step.title)):
         counted = f" ({asking.done + 1} of {asking.total})" if asking.total > 1 else ""
         talk.tell(f"{asking.say}{counted}", indent="  ")
     if planned.kind == "read_back" and not asking.done:
@@ -74,7 +75,9 @@ def _signer(session: Session, planned: PlannedStep, technician: str, talk: Talk)
 
 def answer(ask: Ask, session: Session, talk: Talk) -> Entered:
     """Return what was typed for one ask, in the form that `moves.submit` takes."""
-    good = f" [good: {ask.criterion}]" if ask.criterion else ""
+    # A range of what is plausible is no promise that a value in it is good.
+    word = "" if ask.criterion.startswith("plausible: ") else "good: "
+    good = f" [{word}{ask.criterion}]" if ask.criterion else ""
     match ask.type:
         case "choice":
             return talk.pick(f"{ask.label}?{good}", ask.choices)
