@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from commission.errors import DamagedError, RefusedError
+from commission.job.withheld import refuse_while_withheld
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -47,7 +48,7 @@ def subject_of(bench: Bench, job: str) -> Subject:
     """Return a job of a bench, its chain and its signatures checked.
 
     Raises:
-        RefusedError: there is no such job.
+        RefusedError: there is no such job, or an independent witness has yet to read in it.
         DamagedError: its record is not whole, or a signature in it does not hold; says where.
         StoreError: it cannot be read.
     """
@@ -68,4 +69,6 @@ def subject_of(bench: Bench, job: str) -> Subject:
     fault = first_fault(lines, entries, known)
     if fault is not None:
         raise DamagedError(f"{job} is not whole: {fault}.", "`commission verify` says more.")
-    return Subject(fold(entries), tuple(entries), head, checked=known is not None)
+    state = fold(entries)
+    refuse_while_withheld(state)
+    return Subject(state, tuple(entries), head, checked=known is not None)

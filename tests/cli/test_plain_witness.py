@@ -33,9 +33,23 @@ stages:
 """
 
 
-def start(folder: Path) -> str:
+RESTING: Final = PROCEDURE.replace(
+    "stages:\n",
+    "roles: {pack_open_voltage: pack}\n"
+    "settings:\n"
+    "  - {id: low, label: Low-voltage limit, type: quantity, unit: V, intended: pack * 0.8}\n"
+    "stages:\n",
+).replace(
+    "      - {id: release",
+    "      - {id: found, kind: read_back, title: Read the settings, settings: [low]}\n"
+    "      - {id: release",
+)  # fmt: skip
+"""As the one above, with a setting and a cross-check that rest on the reading."""
+
+
+def start(folder: Path, text: str = PROCEDURE) -> str:
     people = {"Rika Holt": ("technician",), "Jon Aster": ("witness",)}
-    loaded = load.loads(PROCEDURE, "short.yaml")
+    loaded = load.loads(text, "short.yaml")
     with (
         Bench.open(folder / "bench.db") as bench,
         bench.start(loaded, {"frame": "F-1"}, people, "Rika Holt") as session,
@@ -75,3 +89,12 @@ def test_a_job_is_ended_without_release_after_a_second_question(tmp_path: Path) 
     ended = by_pipe(tmp_path, job, "Rika Holt", "!end", "abandoned", "no parts", "yes")
     assert "The job is abandoned." in ended.stdout
     assert ended.returncode == Exit.DONE
+
+
+def test_no_look_aside_tells_a_witness_what_was_read_or_follows_from_it(tmp_path: Path) -> None:
+    asides = ("!ledger", "!cross-check", "!route", "!record", "!why")
+    outcome = by_pipe(tmp_path, start(tmp_path, RESTING), "Rika Holt", "51.8", *asides)
+    told = outcome.stdout.partition("Hold point")[2]
+    assert "Low-voltage limit: as found -, intended -" in told
+    assert "51.8" not in told
+    assert "41.4" not in told

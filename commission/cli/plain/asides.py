@@ -9,6 +9,7 @@ from commission.cli.plain.answers import answer
 from commission.cli.plain.talk import COMMANDS, Talk
 from commission.job import ledger, moves, route
 from commission.job.moves_aside import OUTCOMES
+from commission.job.withheld import as_witness_sees
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,7 +40,7 @@ def _why(session: Session, _technician: str, talk: Talk) -> None:
 
 
 def _ledger(session: Session, _technician: str, talk: Talk) -> None:
-    for line in ledger.ledger(session.state):
+    for line in ledger.ledger(as_witness_sees(session.state)):
         left = ", ".join(line.left) or "-"
         talk.tell(
             f"{line.label}: as found {line.found or '-'}, intended {line.intended or '-'}, "
@@ -51,7 +52,7 @@ def _cross_check(session: Session, _technician: str, talk: Talk) -> None:
     from commission.crosschecks.base import Severity
     from commission.job.crosschecking import findings, sentence, summary
 
-    found = findings(session.state)
+    found = findings(as_witness_sees(session.state))
     for finding in found:
         if finding.severity is not Severity.UNCHECKED:
             talk.tell(f"{finding.severity.upper()}: {sentence(finding)}")
@@ -63,7 +64,7 @@ def _visit(session: Session, _technician: str, talk: Talk) -> None:
 
 
 def _route(session: Session, _technician: str, talk: Talk) -> None:
-    for line in route.route(session.state):
+    for line in route.route(as_witness_sees(session.state)):
         reason = f" ({line.reason})" if line.reason else ""
         talk.tell(f"{line.number} {line.title}: {line.word}{reason}")
 

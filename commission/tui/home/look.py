@@ -12,6 +12,8 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from commission.job.route import progress, route
+from commission.job.withheld import as_witness_sees
+from commission.job.witnessing import KEPT, kept_from_witness
 from commission.tui.job.frame import PRACTICE
 from commission.tui.job.told import answer_words
 from commission.tui.widgets import Choices, KeyBar, Plain, TitleBar, plain
@@ -43,7 +45,8 @@ class Look(Screen[None]):
     def __init__(self, state: JobState) -> None:
         """Show `state`."""
         super().__init__()
-        self._state = state
+        self._kept = kept_from_witness(state)
+        self._state = state = as_witness_sees(state)
         self._lines: tuple[RouteLine, ...] = tuple(route(state))
 
     def compose(self) -> ComposeResult:
@@ -65,6 +68,8 @@ class Look(Screen[None]):
         line = self._lines[event.option_index]
         step = self._state.steps.get(line.step)
         answer = answer_words(step.answer) if step and step.answer else "not answered"
+        if line.step == self._kept:
+            answer = f"answered, {KEPT}"
         reason = f"\n{line.reason}" if line.reason else ""
         self.query_one("#answer", Plain).show(f"{line.title}\n{answer}{reason}")
 

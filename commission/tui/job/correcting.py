@@ -125,7 +125,8 @@ def choose_what(
     elif len(found) == 1:
         ask(correction(session, step, found[0], technician))
     else:
-        names = [str(one) for one in found]
+        is_kept = kept_from_witness(session.state) == step
+        names = [one.ask.label if is_kept else str(one) for one in found]
 
         def chosen(name: str | None) -> None:
             if name in names:

@@ -15,6 +15,7 @@ from commission.job.ask import Ask
 from commission.job.failing import on_fail
 from commission.job.moves_aside import OUTCOMES
 from commission.job.route import progress
+from commission.job.withheld import as_witness_sees
 from commission.tui.job.told import answer_words
 
 if TYPE_CHECKING:
@@ -162,7 +163,7 @@ def note(session: JobSession, technician: str) -> Dialog:
 
 def close_note(session: JobSession, seq: int, technician: str) -> Dialog:
     """Return the dialog that closes an open item."""
-    item = session.state.notes[seq]
+    item = as_witness_sees(session.state).notes[seq]
 
     def take(typed: dict[str, str]) -> None:
         session.record([moves.close_note(session.state, seq, typed["text"], technician)])

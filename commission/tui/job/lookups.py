@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 
+from commission.job.withheld import as_witness_sees, entries_as_witness_sees
 from commission.job.witnessing import kept_from_witness
 from commission.tui.job import dialogs
 from commission.tui.job.desk import Desk
@@ -44,18 +45,19 @@ class Lookups(Desk):
     def action_settings(self) -> None:
         from commission.tui.job.ledger_screen import LedgerScreen
 
-        self.app.push_screen(LedgerScreen(self.session.state))
+        self.app.push_screen(LedgerScreen(as_witness_sees(self.session.state)))
 
     def action_cross_checks(self) -> None:
         from commission.tui.job.found_screen import FoundScreen
 
-        self.app.push_screen(FoundScreen(self.session.state))
+        self.app.push_screen(FoundScreen(as_witness_sees(self.session.state)))
 
     def action_record(self) -> None:
         from commission.tui.job.record_screen import RecordScreen
 
-        entries = self.session.recent(self.session.state.seq)
-        kept = kept_from_witness(self.session.state)
+        state = self.session.state
+        entries = entries_as_witness_sees(state, self.session.recent(state.seq))
+        kept = kept_from_witness(state)
         screen = RecordScreen(entries, self.titles, self.session.head, kept_from=kept)
         self.app.push_screen(screen)
 
@@ -78,7 +80,7 @@ class Lookups(Desk):
             elif seq is not None:
                 self.ask(dialogs.close_note(self.session, seq, self.technician))
 
-        self.app.push_screen(NotesScreen(self.session.state), chosen)
+        self.app.push_screen(NotesScreen(as_witness_sees(self.session.state)), chosen)
 
     def action_correct(self) -> None:
         from commission.tui.job.correcting import choose_what
