@@ -37,7 +37,7 @@ OHMS_PER_VOLT: Final = {
     ),
     outputs=(
         Output("voltage_class", "", "voltage class", kind="text"),
-        Output("class_b", "", "shock hazard: class B", kind="truth"),
+        Output("class_b", "", "above 60 V d.c. or 30 V a.c.", kind="truth"),
         Output("short_circuit_current", "A", "prospective short-circuit current"),
         Output("arc_power", "kW", "largest power an arc or a ring can draw"),
         Output("thermal_hazard", "", "burn hazard: 240 W or more at 2 V or more", kind="truth"),
@@ -51,7 +51,10 @@ OHMS_PER_VOLT: Final = {
         ("Below class B is not harmless: the short-circuit power of a small pack still melts a "
         "ring into a finger."),
     ),
-    cautions=(LOCAL_CODES, "No jewellery and insulated tools at any class: a short circuit burns."),
+    cautions=(
+        LOCAL_CODES,
+        "At any class take jewellery off and use insulated tools: a short circuit burns.",
+    ),
     example=Example(
         {"voltage": "67.2 V", "resistance": "40 mΩ"},
         {"voltage_class": "B", "short_circuit_current": "1680 A", "arc_power": "28.22 kW"},

@@ -82,6 +82,11 @@ def several(text: str, expected: str) -> tuple[Reading, ...]:
     parts = text.replace(";", " ").split()
     if not parts:
         raise QuantityError("Nothing was typed.", "Type numbers separated by spaces: 84.0 84.2.")
+    if any("," in part for part in parts):
+        raise QuantityError(
+            f"{text[:40]!r} has a comma.",
+            "Separate numbers by spaces, and write decimals with a point: 84.0 84.2.",
+        )
     own = ""
     if len(parts) > 1 and not any(letter.isdigit() for letter in parts[-1]):
         own = parts.pop()

@@ -133,3 +133,10 @@ def test_a_difference_is_typed_in_kelvin_or_as_a_difference_of_degrees() -> None
         for each in ("100 Hz", "0.1 kHz")
     )
     assert hertz == pytest.approx(kilo)
+
+
+@pytest.mark.parametrize("typed", ["355,5,15", "355, 5, 15", "1,5 2,5"])
+def test_commas_between_numbers_are_refused_with_how_to_separate_them(typed: str) -> None:
+    with pytest.raises(CalculationError, match="has a comma") as refused:
+        compute_typed("sensor-spread", {"angles": typed})
+    assert "Separate numbers by spaces" in refused.value.hint
