@@ -119,7 +119,7 @@ def compare(
     if judgement is None:
         raise RefusedError("What was given does not make a whole answer.")
     first, second = answer.parts[""]["value"], piece["value"]
-    is_near = _is_near(state, planned, first, second)
+    is_near = near(state, planned, first, second)
     agrees = is_near and judgement.verdict != "fail"
     said = "agree" if is_near else "do not agree"
     because = f"The witness read {shown(second)}, the first was {shown(first)}: they {said}."
@@ -132,7 +132,8 @@ def _blank(state: JobState, planned: PlannedStep, now: Instant, by: str) -> Look
     return Look(state, planned.step, {}, values(state), now, by)
 
 
-def _is_near(state: JobState, planned: PlannedStep, first: Given, second: Given) -> bool:
+def near(state: JobState, planned: PlannedStep, first: Given, second: Given) -> bool:
+    """Return whether a witness's reading is as near to the first one as the procedure wants."""
     one, other, how = value_of(first), value_of(second), planned.step.witness
     if isinstance(one, str | bool) or isinstance(other, str | bool):
         return one == other

@@ -304,7 +304,7 @@ def founded(folder: Path) -> Workshop:
     ):
         wanted = instrument_moves.Wanted(kind, serial, due=due)
         shop.enter(instrument_moves.add, wanted)
-    for slug in ("gearing-change", "controller-exchange"):
+    for slug in ("gearing-change", "controller-exchange", "quick-persistence", "direction-reverts"):
         one = shipped_procedure(slug)
         assert one.procedure is not None
         shop.enter(

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Final
 
 from commission.audit.check import Check, Declared
 from commission.audit.finding import Finding
+from commission.job.closeness import shown
 from commission.job.elapsed import seconds
 from commission.job.resolved import number_now
 from commission.job.state import JobState, Status
-from commission.job.witnessing import ALONE
+from commission.job.witnessing import ALONE, INDEPENDENT, near
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,7 +28,8 @@ _HOLDS: Final = Declared(
     "Hold points confirmed by another person",
     "The last answer of each step with a hold was confirmed after it was given, in the role asked "
     "for, by somebody who gave no piece of it; or by the doer as a delayed self-check, where the "
-    "procedure allows that, after its time, and nobody else in the register had the role then.",
+    "procedure allows that, after its time, and nobody else in the register had the role then. "
+    "What an independent witness read is as near to the first reading as the procedure wants.",
     "major",
     "NUREG-0899 and DOE-STD-1029-92 (from memory): no progress before a hold point is released",
     version=2,
@@ -42,7 +44,11 @@ def _holds(job: AuditedJob) -> Iterator[Finding]:
         planned = state.plan.planned(step)
         if planned.step.hold is None or hold.answer is None or state.steps[step].status in _NO_HOLD:
             continue
-        said = hold.wrong(planned.step.hold) or _alone(job, state, planned, hold)
+        said = (
+            hold.wrong(planned.step.hold)
+            or _alone(job, state, planned, hold)
+            or _apart(state, planned, hold)
+        )
         if said:
             answer = hold.answer
             yield Finding(_HOLDS.id, "major", job.stream, said, answer.seq, step, answer.by)
@@ -85,6 +91,17 @@ def _alone(job: AuditedJob, state: JobState, planned: PlannedStep, hold: _Hold) 
             f"Confirmed by {held.by} alone; {planned.step.hold} by the register was also {others}."
         )
     return ""
+
+
+def _apart(state: JobState, planned: PlannedStep, hold: _Hold) -> str:
+    """Return in words how an independent witness's reading does not bear the first one out."""
+    held, answer = hold.confirmed, state.steps[planned.id].answer
+    if held is None or answer is None or held.body["mode"] != INDEPENDENT:
+        return ""
+    first, second = answer.parts[""]["value"], held.body["parts"][""]["value"]
+    if held.body["verdict"] != "fail" and near(state, planned, first, second):
+        return ""
+    return f"{held.by} read {shown(second)}, the first was {shown(first)}, and agreed all the same."
 
 
 def _others(register: Register | None, role: str, held: Entry, doers: set[str]) -> str:

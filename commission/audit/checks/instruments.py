@@ -36,15 +36,24 @@ _SUSPECT: Final = Declared(
 
 
 def _cited(job: AuditedJob) -> Iterator[tuple[Entry, Mapping[str, Any]]]:
-    """Yield each instrument that an entry cites, once for each entry."""
+    """Yield each instrument that an entry cites, once for each entry.
+
+    What is corrected or replaced carries what was cited when the reading was taken; what it cites
+    anew was read then.
+    """
+    before: dict[str, list[Mapping[str, Any]]] = {}
     for entry in job.entries:
         if entry.kind == "part":
             pieces = [entry.body["given"]]
-        elif entry.kind in {"answered", "hold_confirmed"}:
+        elif entry.kind in {"answered", "corrected", "hold_confirmed"}:
             pieces = list(entry.body.get("parts", {}).values())
         else:
-            continue  # corrections carry what was cited when the reading was taken
+            continue
         cited = [one for piece in pieces if piece for one in cited_in(piece)]
+        known = before.setdefault(entry.step or "", []) if cited else []
+        if "replaces" in entry.body:
+            cited = [one for one in cited if one not in known]
+        known += cited
         seen: dict[str, Mapping[str, Any]] = {str(one["id"]): one for one in cited}
         for one in seen.values():
             yield entry, one

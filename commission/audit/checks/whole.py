@@ -46,10 +46,11 @@ _ROLES: Final = Declared(
 _PROCEDURE: Final = Declared(
     "procedure",
     "The approved revision of the procedure",
-    "The procedure's digest is that of the revision approved when the job was opened. Silent "
-    "where no procedure of that name had been approved.",
+    "The procedure's digest is that of the revision approved when the job was opened; where only "
+    "others had been approved by then, that is told (minor). Silent where none had.",
     "major",
     "ISO 9001:2015, 7.5.3: documented information is controlled",
+    version=2,
 )
 
 
@@ -147,7 +148,13 @@ def _procedure(job: AuditedJob) -> Iterator[Finding]:
     opening = job.entries[0]
     used = opening.body["procedure"]
     approved = job.register.approved_at(used["id"], opening.at)
-    if approved is None or approved.digest == used["digest"]:
+    if approved is None:
+        others = {one.procedure for one in job.register.approved if one.at.at <= opening.at}
+        if others and not job.is_practice:
+            said = f"{used['id']} was never approved; approved then: {', '.join(sorted(others))}."
+            yield Finding(_PROCEDURE.id, "minor", job.stream, said, seq=1, by=opening.by)
+        return
+    if approved.digest == used["digest"]:
         return
     said = (
         f"{used['id']} revision {used['revision']} with digest {used['digest'][:16]}… was used; "
