@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit import repeated
@@ -69,11 +70,20 @@ class Anew:
 
     def _said(self, job: Working, entry: Entry) -> str:
         if self._repeats and not _in_pieces(job.plan, entry):
-            said = repeated.said(job, entry, lambda look: _differs(entry, lambda: judged_by(look)))
+            said = repeated.said(
+                job,
+                entry,
+                lambda look: _differs(
+                    entry, lambda in_words: judged_by(replace(look, in_words=in_words))
+                ),
+            )
             if said is not None:
                 return said
         state, before = job.frozen(), self._before
-        return _differs(entry, lambda: judged_anew(state, entry, before or state))
+        return _differs(
+            entry,
+            lambda in_words: judged_anew(state, entry, before or state, in_words=in_words),
+        )
 
     def _keep_before(self, job: Working, following: Entry) -> None:
         """What the last piece completes is judged by what was known before that piece."""
@@ -89,21 +99,32 @@ def _in_pieces(plan: Plan, entry: Entry) -> bool:
     return HANDLERS[plan.steps[place].kind].in_pieces
 
 
-def _differs(entry: Entry, judge: Callable[[], Judgement | None]) -> str:
-    """Return in words how an answer is not what `judge` gives; empty where it is."""
-    body = entry.body
-    if _made_by_others(body["judged"]):
-        return ""
+def _differs(entry: Entry, judge: Callable[[bool], Judgement | None]) -> str:
+    """Return in words how an answer is not what `judge` gives; empty where it is.
+
+    `judge` is told whether it has to say why, which is asked only where there is something to say.
+    """
+    judged = entry.body["judged"]
+    said = _difference(entry.body["verdict"], judged, judge) if isinstance(judged, dict) else ""
+    return "" if said and _made_by_others(judged) else said
+
+
+def _difference(
+    verdict: str,
+    judged: Mapping[str, Any],
+    judge: Callable[[bool], Judgement | None],
+) -> str:
     try:
-        anew = judge()
+        anew = judge(False)  # noqa: FBT003  in words or not
     except (CommissionError, KeyError, TypeError, AttributeError, ValueError) as error:
         return f"It cannot be judged from its readings: {error}"
     if anew is None:
         return "Its readings make no whole answer."
-    if anew.verdict != body["verdict"]:
-        return f"Recorded is {body['verdict']}; its readings give {anew.verdict}: {anew.because}"
+    if anew.verdict != verdict:
+        told = judge(True) or anew  # noqa: FBT003
+        return f"Recorded is {verdict}; its readings give {anew.verdict}: {told.because}"
     for key in ("checks", "values", "inputs", "seconds"):
-        if not alike(anew.judged.get(key), body["judged"].get(key)):
+        if not alike(anew.judged.get(key), judged.get(key)):
             return f"What it was judged by ({key}) is not what its readings and procedure give."
     return ""
 

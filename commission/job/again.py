@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from commission.job.state import JobState
 
 
-def judged_anew(state: JobState, entry: Entry, before_piece: JobState) -> Judgement | None:
+def judged_anew(
+    state: JobState, entry: Entry, before_piece: JobState, *, in_words: bool = True
+) -> Judgement | None:
     """Return how an `answered` or `corrected` entry is judged by this program; None: not whole.
 
     Args:
@@ -25,6 +27,7 @@ def judged_anew(state: JobState, entry: Entry, before_piece: JobState) -> Judgem
         entry: legal in that state.
         before_piece: the job before the step's last piece, by which it was judged where that
             piece completed it; of steps in one piece it does not matter.
+        in_words: whether it says why; see `Look.in_words`.
 
     Raises:
         CommissionError: it cannot be judged: something it needs is not known.
@@ -32,7 +35,7 @@ def judged_anew(state: JobState, entry: Entry, before_piece: JobState) -> Judgem
     step = state.plan.planned(entry.step or "").step
     handler = HANDLERS[step.kind]
     given = {**state.steps[step.id].parts, **entry.body["parts"]}
-    look = Look(state, step, given, values(state), entry.instant, entry.by)
+    look = Look(state, step, given, values(state), entry.instant, entry.by, in_words)
     if entry.kind == "corrected":
         return handler.conclude(replace(look, parts=entry.body["parts"]))
     if handler.in_pieces:

@@ -127,7 +127,9 @@ class Measured:
     uncertainty: Uncertainty | None = None
 
 
-def check_bounds(measured: Measured, limit: Bounds, shown: Shown) -> Check:
+def check_bounds(
+    measured: Measured, limit: Bounds, shown: Shown, *, in_words: bool = True
+) -> Check:
     """Return the check of a value against its limits, with a sentence that has the numbers."""
     record: dict[str, Any] = {
         "check": "bounds",
@@ -142,7 +144,7 @@ def check_bounds(measured: Measured, limit: Bounds, shown: Shown) -> Check:
         "accuracy": None if measured.uncertainty is None else dict(measured.uncertainty.source),
         "shown": words(limit, shown),
     }
-    return check(record, _sentence(measured, limit, shown, record))
+    return check(record, _sentence(measured, limit, shown, record) if in_words else "")
 
 
 def _sentence(measured: Measured, limit: Bounds, shown: Shown, record: dict[str, Any]) -> str:

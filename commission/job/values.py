@@ -80,7 +80,10 @@ class Values(Mapping[str, Value]):
                 raise UnknownValueError(name)
             return tuple(value) if isinstance(value, list) else value
         given = answer.parts.get("", {}).get(rest or VALUE)
-        if given is None or (isinstance(given, Mapping) and "typed" not in given):
+        if given is None:
+            raise UnknownValueError(name)
+        is_table = type(given) is dict or isinstance(given, Mapping)
+        if is_table and "typed" not in given:
             raise UnknownValueError(name)
         return value_of(given)
 

@@ -25,7 +25,7 @@ import hashlib
 import json
 from dataclasses import dataclass
 from itertools import chain as chained
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from commission.errors import DamagedError
 from commission.job.entry import GENESIS, Digest
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from commission.record.signatures import Signed
 
 __all__ = ["Examined", "Fault", "LaidOut", "Reason", "examine", "verify"]
-LaidOut = tuple[int, bytes, str, bytes, int, str]
+LaidOut = tuple[int, bytes, str, bytes, int, Any]
 """Of a line: its number, moment, boot, count of nanoseconds (as they stand), where its clock ends,
 and the digest of the line before."""
 

@@ -11,7 +11,7 @@ import functools
 import json
 from typing import TYPE_CHECKING, Any, Final
 
-from commission.job.entry import Clock, Digest, Entry
+from commission.job.entry import Clock, Entry
 from commission.job.quickly import quickly
 from commission.record.line import KEYS, is_written_just_so, parser
 
@@ -59,7 +59,7 @@ def entries_of(lines: Sequence[bytes], layouts: Iterable[LaidOut], stream: str) 
                 step,
                 attempt,
                 body,
-                Digest(prev),
+                prev,
             )
         )
     return found

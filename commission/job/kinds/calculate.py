@@ -92,7 +92,7 @@ class Calculate(Handler):
             return conclude([check(record, made.why_not)], **kept)
         values = {name: _plain(value) for name, value in made.result.outputs.items()}
         kept |= {"warnings": list(made.result.warnings), "values": values}
-        said = _said(calculator, made.result)
+        said = _said(calculator, made.result) if look.in_words else ""
         judgement = conclude(_checks(look, calculator, made.result), said, **kept)
         if judgement.because == said:
             return judgement
@@ -192,7 +192,8 @@ def _checks(look: Look, calculator: Calculator, result: Result) -> Iterator[Chec
     value = result.outputs.get(output.name, math.nan)
     number = float(value) if isinstance(value, float | int) else math.nan
     measured = Measured(number, name=output.label)
-    yield check_bounds(measured, _limits(look, output), Shown(output.unit))
+    limits, shown = _limits(look, output), Shown(output.unit)
+    yield check_bounds(measured, limits, shown, in_words=look.in_words)
 
 
 def _check_is(look: Look, output: Output, result: Result) -> Check:

@@ -56,6 +56,8 @@ class CrossCheck(Handler):
     def conclude(self, look: Look) -> Judgement:
         """See `Handler.conclude`: values, findings and versions are kept, to be judged again."""
         found, given = _found(look), look.parts[""]
+        if not look.in_words:
+            return conclude(_checks(found, given, in_words=False), values=_counts(found))
         kept: dict[str, Any] = {
             "roles": crosschecking.roles_of(look.state, found),
             "findings": [crosschecking.record_of(finding) for finding in found],
@@ -84,13 +86,15 @@ def _counts(found: tuple[Finding, ...]) -> dict[str, float]:
     }
 
 
-def _checks(found: tuple[Finding, ...], given: Mapping[str, Given]) -> Iterator[Check]:
+def _checks(
+    found: tuple[Finding, ...], given: Mapping[str, Given], *, in_words: bool = True
+) -> Iterator[Check]:
     made = [finding for finding in found if finding.severity is not Severity.UNCHECKED]
     if not made:
         record = {"check": "true", "of": "cross-checks", "got": False}
         yield check(record, f"Not one could be made. {crosschecking.summary(found)}")
     for finding in made:
-        said = crosschecking.sentence(finding)
+        said = crosschecking.sentence(finding) if in_words else ""
         if finding.severity is Severity.CONFLICT:
             reason = given.get(finding.check.id)
             said += f" Taken over because: {reason}" if reason else " To be mended."

@@ -40,6 +40,9 @@ class Look:
     now: Instant
     by: str = ""
     """Who answers; empty while only asking."""
+    in_words: bool = True
+    """Whether a judgement is to say why; without, it has the verdict, and what an audit compares:
+    checks, values, inputs and seconds. The words are half of the work."""
 
     @property
     def step_state(self) -> StepState:

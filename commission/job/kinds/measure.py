@@ -36,7 +36,8 @@ class Measure(Handler):
         reading = Reading(given["typed"], given["unit"])
         sure = uncertainty(reading, look.equipment, given.get(CITED))
         measured = Measured(reading.si, str(reading), uncertainty=sure)
-        return conclude([check_bounds(measured, _limits(look), _shown(look))])
+        made = check_bounds(measured, _limits(look), _shown(look), in_words=look.in_words)
+        return conclude([made])
 
 
 def _instrument(look: Look) -> str:
