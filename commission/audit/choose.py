@@ -36,7 +36,7 @@ class Selection:
     until: str = ""
     """Last day of opening."""
     outcome: str = FINISHED
-    """`finished`, `open`, `any`, or an outcome."""
+    """`finished`, `open`, `any`, or an outcome; of it and the procedure capitals do not matter."""
     practice: bool = False
     """Whether practice jobs are in it, too."""
 
@@ -69,7 +69,7 @@ class Selection:
         return (
             (self.practice or not line.practice)
             and self.bike.casefold() in line.bike.casefold()
-            and self.procedure in ("", line.procedure)
+            and self.procedure.casefold() in ("", line.procedure.casefold())
             and self.since <= line.opened_at[:10]
             and (not self.until or line.opened_at[:10] <= self.until)
             and self._has_outcome(line)
@@ -81,7 +81,7 @@ class Selection:
         ended = bool(line.outcome) or line.done >= line.total
         if self.outcome in (FINISHED, "open"):
             return ended is (self.outcome == FINISHED)
-        return line.outcome == self.outcome
+        return line.outcome.casefold() == self.outcome.casefold()
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,13 +109,22 @@ def population(store: Store, selection: Selection) -> Population:
             f"There is no job {', '.join(missing)[:120]}.", "`commission jobs` lists them."
         )
     if selection.technician and not selection.jobs:
+        others = len(lines)
         lines = [line for line in lines if _worked(store, line.job, selection.technician)]
+        if others and not lines:
+            raise RefusedError(
+                f"In none of {others} jobs {selection.technician[:60]!r} made an entry.",
+                "Write the name as in the jobs' records, or an id or initials of the register.",
+            )
     if not every:
         raise RefusedError(
             "There are no jobs yet, so there is nothing to audit.", "`commission` starts one."
         )
     if not lines:
         hint = f"Widen the selection; outcomes are {_OUTCOMES}."
+        known = sorted({line.procedure for line in every})
+        if selection.procedure and selection.procedure.casefold() not in map(str.casefold, known):
+            hint = f"Procedures of the jobs here: {', '.join(known)}."
         if not selection.practice and any(line.practice for line in every):
             hint += " Practice jobs are left out without --practice."
         raise RefusedError("No job is like that.", hint)

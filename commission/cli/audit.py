@@ -11,6 +11,7 @@ import typer
 
 from commission.cli.exits import Exit
 from commission.cli.options import JsonOption, StoreOption, opened
+from commission.cli.signers import recorded_name
 from commission.cli.stderr import say
 from commission.safe_text import safe_text
 
@@ -96,11 +97,13 @@ def run(  # noqa: PLR0913, PLR0917  options of a command
     from commission.audit.book import AuditBook
     from commission.audit.choose import Selection
 
-    selection = Selection(
-        tuple(job or ()), technician, bike, procedure, since, until, outcome, practice
-    )
     with opened(store) as bench:
-        drawn = Drawn.of(bench, selection, sample)
+        who = recorded_name(bench, technician)
+        drawn = Drawn.of(
+            bench,
+            Selection(tuple(job or ()), who, bike, procedure, since, until, outcome, practice),
+            sample,
+        )
         if record:
             AuditBook(bench).auditor(by)  # refused before the work, not after it
         found = drawn.audited(bench, quick=quick)

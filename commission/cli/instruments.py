@@ -38,7 +38,7 @@ ByOption = Annotated[
 RangeOption = Annotated[
     list[str] | None,
     typer.Option("--range", metavar="RANGE", show_default=False,
-                 help='As "60 V: 0.5 % + 2 counts of 0.01"; repeatable.'),
+                 help='As "60 V: 0.5 % + 2 counts of 0.01", or "20 to 100 Nm: 4 %"; repeatable.'),
 ]  # fmt: skip
 DueOption = Annotated[
     str,
@@ -104,6 +104,7 @@ def list_instruments(
     except StoreError as error:
         if not error.message.startswith("There is no store"):
             raise
+    kinds = sorted({one.kind for one in found})
     found = [one for one in found if not kind or same_kind(one.kind, kind)]
     if due:
         found = [one for one in found if one.is_active and one.standing(today) != "good"]
@@ -112,8 +113,12 @@ def list_instruments(
         return
     for one in found:
         print("\n".join(safe_text(line) for line in _lines(one, today)))
-    if not found and not due and not kind:
+    if not kinds:
         say("No instrument is registered: readings are as sure as the procedure asks.")
+    elif not found and kind and not any(same_kind(one, kind) for one in kinds):
+        say(f"No instrument is a {kind}. Kinds here: {', '.join(kinds)}.")
+    elif not found and due:
+        say("None is overdue or failed its last check.")
 
 
 @instruments.command("calibrated")
@@ -208,9 +213,13 @@ def _change(
 
 
 def _found(now: Register, text: str) -> str:
-    if text in now.instruments:
-        return text
-    by_serial = [one.id for one in now.instruments.values() if one.serial == text]
+    """Return the id that an id or a serial number stands for, one in use before a retired one."""
+    wanted = text.strip().casefold()
+    by_id = [one for one in now.instruments if one.casefold() == wanted]
+    if by_id:
+        return text if text in by_id else by_id[0]
+    numbered = [one for one in now.instruments.values() if one.serial.casefold() == wanted]
+    by_serial = [one.id for one in numbered if one.is_active] or [one.id for one in numbered]
     if len(by_serial) > 1:
         raise RefusedError(f"{text[:40]} is the number of {', '.join(by_serial)}.", "Say which id.")
     return by_serial[0] if by_serial else now.instrument(text).id
@@ -236,6 +245,14 @@ def _calibration(one: Instrument) -> str:
     return f"calibrated until {one.due}" if one.due else "no calibration asked"
 
 
+def _certified(one: Instrument) -> str:
+    """Return when it was calibrated and by what certificate; empty where neither is known."""
+    last = one.calibrations[-1]
+    done = f"calibrated on {last.on}" if last.on else ""
+    return ", ".join(part for part in (done, last.certificate and f"certificate {last.certificate}")
+                     if part)  # fmt: skip
+
+
 def _standing(one: Instrument, today: str) -> str:
     standing = one.standing(today)
     if standing == "good":
@@ -251,7 +268,8 @@ def _lines(one: Instrument, today: str) -> list[str]:
     else:
         stands = _standing(one, today)
     lines = [f"{one.id}  {one.kind}  {one.label}  serial {one.serial}  {stands}"]
-    lines += [f"    {each}" for each in one.ranges_now]
+    certified = _certified(one)
+    lines += [f"    {each}" for each in ((certified,) if certified else ()) + one.ranges_now]
     if one.last_check is not None:
         check = one.last_check
         word = "good" if check.good else "BAD"
@@ -265,6 +283,8 @@ def _as_json(one: Instrument, today: str) -> dict[str, Any]:
         "id": one.id, "kind": one.kind, "label": one.label, "serial": one.serial,
         "since": one.added.at, "until": None if one.retired is None else one.retired.at,
         "due": one.due or None, "standing": one.standing(today),
+        "calibrated_on": one.calibrations[-1].on or None,
+        "certificate": one.calibrations[-1].certificate or None,
         "ranges": [each.as_record() for each in one.ranges_now],
         "last_check": None if check is None else {
             "at": check.at.at, "by": check.by, "good": check.good, "text": check.text,

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from commission.cli.passphrases import Passphrases
 from commission.cli.stderr import say
-from commission.errors import RefusedError
+from commission.errors import PassphraseError, RefusedError
 
 if TYPE_CHECKING:
     from commission.record.bench import Bench
     from commission.record.keys import Signer
+    from commission.record.sitting import Told
     from commission.register.state import Person
+
+_TRIES: Final = 3
 
 
 def person_of(bench: Bench, text: str) -> Person:
@@ -22,6 +25,12 @@ def person_of(bench: Bench, text: str) -> Person:
     """
     register = bench.book.register
     return register.find(text) or register.person(text)
+
+
+def recorded_name(bench: Bench, text: str) -> str:
+    """Return the name that records have for an id, a name or initials; else the text as it is."""
+    one = bench.book.register.find(text) if text else None
+    return text if one is None else one.name
 
 
 def lead_signer(bench: Bench, by: str, lead_fd: int | None) -> Signer:
@@ -50,14 +59,28 @@ def lead_id(bench: Bench, by: str) -> str:
 def unlocked(bench: Bench, person: str, descriptor: int | None) -> Signer:
     """Return a person's key, unlocked by a passphrase from a file descriptor or the terminal.
 
+    What is wrong at a terminal is asked for again: whoever types on finds no shell in its place,
+    which would show the passphrase and keep it.
+
     Raises:
-        SigningError: the passphrase is wrong, or the key cannot be used.
+        SigningError: the passphrase from a file descriptor is wrong, the one from a terminal was
+            wrong `_TRIES` times, or the key cannot be used.
     """
     name = bench.book.register.person(person).name
-    told = bench.sitting.unlock(person, Passphrases(descriptor).secret(f"Passphrase of {name}"))
+    told = _opened(bench, person, name, Passphrases(descriptor), descriptor is None)
     if str(told):
         say(str(told))
     signer = bench.sitting.signer(person)
     if signer is None:
         raise RefusedError(f"{name}'s key is not open.", "Type the passphrase again.")
     return signer
+
+
+def _opened(bench: Bench, person: str, name: str, typed: Passphrases, at_terminal: bool) -> Told:
+    """Open a key; return what is to be told about earlier wrong tries."""
+    for _ in range(_TRIES - 1 if at_terminal else 0):
+        try:
+            return bench.sitting.unlock(person, typed.secret(f"Passphrase of {name}"))
+        except PassphraseError as error:
+            say(error.diagnostics())
+    return bench.sitting.unlock(person, typed.secret(f"Passphrase of {name}"))

@@ -212,6 +212,19 @@ def test_a_population_is_chosen_by_what_is_asked(stored: Bench) -> None:
         Selection(since="2030-02-01", until="2030-01-01")
 
 
+def test_a_procedure_and_an_outcome_are_meant_in_any_case(stored: Bench) -> None:
+    chosen = population(stored.store, Selection(procedure="Gearing-Change", outcome="Released"))
+    assert len(chosen.lines) == 4
+
+
+def test_what_no_job_is_like_is_refused_with_what_there_is(stored: Bench) -> None:
+    with pytest.raises(RefusedError, match="In none of 4 jobs 'Person' made an entry"):
+        population(stored.store, Selection(technician="Person"))
+    with pytest.raises(RefusedError) as refused:
+        population(stored.store, Selection(procedure="x"))
+    assert refused.value.hint == "Procedures of the jobs here: gearing-change."
+
+
 def test_the_digest_of_a_population_is_a_shell_sum(stored: Bench) -> None:
     import hashlib
 

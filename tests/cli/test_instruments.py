@@ -114,3 +114,32 @@ def test_where_people_are_registered_a_lead_signs(run: Any) -> None:
     done = run("instruments", "retire", "1", "--reason", "worn", "--by", "ben", lead=BEN)
     assert "no lead" in done.stderr
     assert run("verify", "--all").returncode == 0
+
+
+def test_an_instrument_is_meant_by_id_or_serial_number_in_any_case_the_one_in_use_first(
+    run: Any,
+) -> None:
+    assert run("instruments", "add", "tape", "A7").returncode == 0  # a word misspelt
+    assert run("instruments", "retire", "TAPE-1", "--reason", "misspelt").returncode == 0
+    assert run("instruments", "add", "tape measure", "A7").returncode == 0
+    told = run("instruments", "checked", "a7", "1000 mm rule: 1000")
+    assert told.returncode == 0, told.stderr
+    assert told.stdout.startswith("tape-measure-1")
+
+
+def test_a_list_says_when_a_calibration_was_done_and_by_what_certificate(run: Any) -> None:
+    assert run("instruments", "add", "multimeter", "4711").returncode == 0
+    certificate = ("--on", "2026-01-02", "--due", "2099-01-02", "--certificate", "C-17")
+    assert run("instruments", "calibrated", "4711", *certificate).returncode == 0
+    assert "calibrated on 2026-01-02, certificate C-17" in run("instruments", "list").stdout
+    (told,) = json.loads(run("instruments", "list", "--json").stdout)
+    assert (told["calibrated_on"], told["certificate"]) == ("2026-01-02", "C-17")
+
+
+def test_an_empty_list_says_why_it_is_empty(run: Any) -> None:
+    due = ("--due", "2099-01-02")
+    assert run("instruments", "add", "multimeter", "4711", *due).returncode == 0
+    told = run("instruments", "list", "--kind", "metre")
+    assert (told.returncode, told.stdout) == (0, "")
+    assert "Kinds here: multimeter." in told.stderr
+    assert "None is overdue" in run("instruments", "list", "--due").stderr
