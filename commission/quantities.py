@@ -204,17 +204,22 @@ def parse_reading(text: str, expected_unit: str) -> Reading:
     return Reading(number, own)
 
 
-def _refuse_other_convention(own: str, expected: str) -> None:
-    """Refuse a unit that SI cannot tell from the expected one although a factor lies between."""
+def other_convention(own: str, expected: str) -> str:
+    """Return why a unit is not the expected one although SI cannot tell them; empty where it is."""
     cycles = [bool(_CYCLES.search(each)) for each in (own, expected)]
     peaks = [next((end for end in ("_pk", "_rms") if end in each), "") for each in (own, expected)]
-    said = ""
+    if own and expected and cycles[0] != cycles[1]:
+        return "60 r/min are 1 Hz, but r/min and rad/s count an angle and Hz counts turns."
+    if all(peaks) and peaks[0] != peaks[1]:
+        return "Of a sine, peak is √2 times rms."
+    return ""
+
+
+def _refuse_other_convention(own: str, expected: str) -> None:
+    """Refuse a unit that SI cannot tell from the expected one although it means another number."""
+    said = other_convention(own, expected)
     if expected == "K" and unit(own).is_point:
         said = f"{own} is a point on a scale; 10 degC or 18 degF more or less are 10 K."
-    elif cycles[0] != cycles[1]:
-        said = "60 r/min are 1 Hz, but r/min and rad/s count an angle and Hz counts turns."
-    elif all(peaks) and peaks[0] != peaks[1]:
-        said = "Of a sine, peak is √2 times rms."
     if said:
         raise QuantityError(
             f"{own!r} is not taken for {expected}.", f"Give it in {expected}. {said}"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from commission.procedure import (
     check_calculate,
+    check_conventions,
     check_flow,
     check_probes,
     check_references,
@@ -37,6 +38,7 @@ CHECKS: Final[tuple[Callable[[Review], Iterator[Problem]], ...]] = (
     check_types.angles,
     check_calculate.calculators,
     check_calculate.missing_outputs,
+    check_conventions.conventions,
     check_types.expressions,
     check_types.ranges,
     check_flow.read_before_written,

@@ -112,3 +112,37 @@ def test_a_cross_check_makes_its_counts_known_and_a_calculation_what_was_typed()
     assert str(names["drop.loop_length"]) == "a length"
     assert "text" in str(names["drop.area"])
     assert "drop.current" not in names
+
+
+@pytest.mark.parametrize(
+    ("unit", "binding", "says"),
+    [
+        ("A_pk", "phase_current_limit: odd", "a value in A_pk bound as A_rms"),
+        ("A_rms", "phase_current_limit_peak: odd", "a value in A_rms bound as A_pk"),
+        ("r/min", "electrical_frequency_max: odd", "a value in r/min bound as Hz"),
+        ("Hz", "motor_speed_max: odd", "a value in Hz bound as r/min"),
+    ],
+)
+def test_a_value_of_another_convention_of_the_same_dimension_is_an_error(
+    unit: str, binding: str, says: str
+) -> None:
+    fact = f"  - {{id: odd, label: odd one, type: quantity, unit: {unit}}}\nsettings:"
+    text = f"{HEAD}  {binding}\n{STAGES}".replace("settings:", fact, 1)
+    problems = [str(problem) for problem in check(loads(text, "trial.yaml"))]
+    assert len(problems) == 1
+    assert says in problems[0]
+    turned = text.replace(": odd\n", ": odd * 1\n")
+    assert not check(loads(turned, "trial.yaml"))
+
+
+def test_a_calculators_input_takes_no_value_of_another_convention() -> None:
+    step = """
+      - {id: heat, kind: calculate, title: Compute the heat, calculator: copper-loss,
+         inputs: {current: odd, line_resistance: "10[mΩ]"}}
+"""
+    fact = "  - {id: odd, label: odd one, type: quantity, unit: A_pk}\nsettings:"
+    text = f"{HEAD}{STAGES.rstrip()}{step}".replace("settings:", fact, 1)
+    problems = [str(problem) for problem in check(loads(text, "trial.yaml"))]
+    assert any("a value in A_pk bound as A_rms" in problem for problem in problems)
+    plain = [str(p) for p in check(loads(text.replace("A_pk", "A_rms"), "trial.yaml"))]
+    assert len(plain) == len(problems) - 1
