@@ -172,7 +172,7 @@ class Answering:
 
     def _show_settings(self, step: Any) -> None:  # noqa: ANN401  any step
         if _AFRESH.search(f"{step.title} {step.how or ''} {step.why or ''}"):
-            self.bike.connect_program()
+            self.bike.program.connect()
         else:
             self.bike.controller.fetch()
 
@@ -191,7 +191,7 @@ class Answering:
             if not agrees:
                 wanted[role_of(setting)] = held(setting, given)
         self.bike.wait(_CELL_S * len(asking.asks))
-        self.bike.enter(wanted, step.route or USUAL)
+        self.bike.program.enter(wanted, step.route or USUAL)
 
     def _agrees(self, setting: Any, given: Any, state: JobState) -> bool:  # noqa: ANN401
         text = shown(self.bike, setting)
@@ -260,7 +260,7 @@ class Answering:
         if self.habits.copies and last is not None and not tries:
             return last
         self.bike.wait(READING_S)
-        return self.bike.read("multimeter", self.bike.measure("bus"), asking.asks[0].unit)
+        return self.bike.instruments.put("multimeter", "bus", asking.asks[0].unit)
 
 
 def _key(probe: str, ask: Ask) -> str:

@@ -5,11 +5,11 @@ Nothing here knows of procedures. Simulated time passes by `wait` and by what ta
 
 to do      `wait`; `stand`, `isolate`, `connect`, `key`; `drive_mode`, `throttle`,
            `unplug_throttle`, `lever`, `brake`, `side_stand`, `tilt`; `twist_until_it_turns`;
-           `detect`, `raise_detection_current`, `cooling`, `ride`, `agree`;
-           in the controller's program: `connect_program`, `controller.fetch`, `enter`,
-           `controller.read`, `update_firmware`
+           `cooling`, `ride`, `agree`;
+           in the controller's `program`: `connect`, `enter`, `detect`, `raise_detection_current`,
+           `update_firmware`; `controller.fetch`, `controller.read`
 to see     `display` (what it shows), `motion` (what the wheel does), `wheel_by_hand`,
-           `is_isolated` (the handle, not the circuit), `put_meter` (an instrument at a place of
+           `is_isolated` (the handle, not the circuit), `instruments` (`put` at a place of
            `places.PLACES`), `speed_sign`, `destroyed` (the smoke)
 to judge   `events`, `first_power_at_wheel_s`, `bus_voltage` and other truths; not for whoever works
 """
@@ -20,17 +20,16 @@ from dataclasses import replace
 from random import Random
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from commission.practice import display, drive, places
-from commission.practice.build import Meter
+from commission.practice import display, drive
 from commission.practice.bus_state import BusState
-from commission.practice.controller import USUAL, Controller
+from commission.practice.controller import Controller
 from commission.practice.drive import Hands, Motion
 from commission.practice.events import Event
-from commission.practice.physics import heat, levers, meters, pack, rotor
+from commission.practice.instruments import Instruments
+from commission.practice.physics import heat, levers, pack
+from commission.practice.program import Program
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from commission.practice.build import Build, SettingValue
     from commission.practice.display import Display, Moves
     from commission.practice.events import Kind
@@ -43,9 +42,6 @@ PROCESSOR_DEAD_V: Final = 12.0
 """Bus voltage below which nothing in the controller is supplied; no source."""
 DANGEROUS_V: Final = 60.0
 """D.c. voltage above which a touch is dangerous (voltage class B, ISO 6469-3; from memory)."""
-USUAL_DETECTION: Final = 0.25
-"""Current of a detection run as a share of the usual phase current; no source."""
-PERFECT: Final = Meter(0.0, 0.0, 0.0)
 
 Stage = Literal["half power", "full power"]
 
@@ -69,15 +65,16 @@ class Bike:
         self.step = ""
         """The step in hand, for the events; whoever leads sets it."""
         self.on_stand = False
-        self.detection_current = 1.0
-        """As a share of the usual one."""
         self.source = 9.0
         self.destroyed = False
         """The controller, by reversed polarity."""
         self._bus = BusState(build, voltage=pack.open_voltage(build.pack))
         self._key_off_s = -HOLD_UP_S
         self._mode: SettingValue | None = None
-        self._motor_temperature = build.temperature.ambient
+        self.motor_temperature = build.temperature.ambient
+        """The motor's true temperature, K."""
+        self.program = Program(self)
+        self.instruments = Instruments(self)
 
     # Time and power
 
@@ -226,70 +223,15 @@ class Bike:
         """Return the sign of the speed shown when the wheel is rolled forward; 0 where none."""
         return drive.shown_sense(self.build, self.controller) if self.display_on else 0
 
-    # Instruments
-
-    def read(self, kind: str, truth: float, unit: str) -> str:
-        """Return the text an instrument of this kind shows for a truth in SI, in `unit`."""
-        meter = self.build.meters.get(kind, PERFECT)
-        return meters.reading(meter, truth, unit, self.random)
-
-    def put_meter(self, kind: str, place: str, unit: str) -> str:
-        """Put an instrument to a place and return the text it shows, in `unit`.
-
-        Raises:
-            KeyError: there is no such place.
-        """
-        return self.read(kind, self.measure(place), unit)
-
-    def measure(self, place: str) -> float:
-        """Return the truth at a place that an instrument can be put to, in SI; see `places`."""
-        return places.PLACES[place](self)
-
     def at_terminals(self) -> None:
         """Put hands to the power terminals, which proved dead."""
         if abs(self.bus_voltage) > DANGEROUS_V:
             self.note("live contact", f"Hands were at terminals with {self.bus_voltage:.0f} V.")
 
-    # The controller's program
-
-    def connect_program(self) -> None:
-        """Connect the program afresh, which needs the controller switched on."""
-        if self.display_on:
-            self.controller.connect()
-
-    def enter(self, values: Mapping[str, SettingValue], route: str = USUAL) -> None:
-        """Enter settings on the screen and save them, by a route in the program."""
-        for role, value in values.items():
-            self.controller.enter(role, value)
-        self.controller.save(route)
-        self.controller.fetch()
-
-    def detect(self) -> rotor.Angles:
-        """Run the sensor detection once: the controller shows and keeps three angles, radians."""
-        share = USUAL_DETECTION * self.detection_current
-        found = rotor.detected(self.build.rotor, self.build.motor, share, self.random)
-        self.wait(20.0)
-        kept = {f"sensor_angle_{place}": angle for place, angle in enumerate(found, start=1)}
-        self.controller.take({role: at for role, at in kept.items() if self.controller.knows(role)})
-        return found
-
-    def update_firmware(self, version: str) -> None:
-        """Load other firmware: the settings it leaves are those of the factory."""
-        self.controller.reset(version)
-
     def agree(self, top_speed: float) -> None:
         """Have the owner (or who rides) agree to another top speed than declared, m/s."""
         owner = replace(self.build.owner, declared_speed=top_speed)
         self.build = replace(self.build, owner=owner)
-
-    def raise_detection_current(self) -> None:
-        """Raise the current of the detection by a quarter."""
-        self.detection_current *= 1.25
-
-    @property
-    def motor_temperature(self) -> float:
-        """The motor's true temperature, K."""
-        return self._motor_temperature
 
     # On the road
 
@@ -297,8 +239,8 @@ class Bike:
         """Ride a stage of the test, which warms the motor and takes its time."""
         ride = heat.HALF_POWER if stage == "half power" else heat.FULL_POWER
         share = abs(drive.how_it_runs(self.build, self.controller).mean)
-        start = self._motor_temperature
-        self._motor_temperature = heat.motor_after(self.build, ride, start, max(share, 0.05))
+        start = self.motor_temperature
+        self.motor_temperature = heat.motor_after(self.build, ride, start, max(share, 0.05))
         self.wait(ride.seconds)
 
     def note(self, kind: Kind, what: str) -> None:
@@ -312,4 +254,5 @@ class Bike:
 
     def _lose_power(self, *, cold: bool) -> None:
         self.controller.power_lost(cold=cold)
-        self.detection_current = 1.0 if cold else self.detection_current
+        if cold:
+            self.program.detection_current = 1.0

@@ -38,7 +38,7 @@ def test_a_right_bike_turns_forward_at_a_little_throttle_and_stops_when_let_go()
 
 def test_the_other_direction_turns_it_backward_and_is_an_event() -> None:
     bike = ready()
-    bike.enter({"direction": "normal"})
+    bike.program.enter({"direction": "normal"})
     bike.drive_mode(allowed=True)
     bike.step = "try"
     assert bike.twist_until_it_turns().sense == "backward"
@@ -57,7 +57,7 @@ def test_nothing_turns_in_neutral_or_with_the_key_off() -> None:
 
 def test_each_interlock_stops_the_drive_and_lets_it_go_on() -> None:
     bike = ready(switches__tilt_fitted=True)
-    bike.enter({"tilt_sensor": True})
+    bike.program.enter({"tilt_sensor": True})
     bike.drive_mode(allowed=True)
     bike.throttle(0.3)
     assert bike.motion().turns
@@ -75,7 +75,7 @@ def test_a_lost_throttle_signal_is_refused_with_sound_limits_and_runs_with_wrong
     bike.drive_mode(allowed=True)
     bike.unplug_throttle()
     assert bike.motion().refused == "throttle fault"
-    bike.enter({"throttle_fault_high": 5.5})
+    bike.program.enter({"throttle_fault_high": 5.5})
     assert bike.motion().turns
     assert "runs away" in {event.kind for event in bike.events}
 
@@ -138,7 +138,7 @@ def test_reversed_polarity_destroys_the_controller() -> None:
 
 def test_a_flick_of_the_key_proves_nothing_and_three_seconds_do() -> None:
     bike = ready(controller__storage__never_stored=("startup_mode",))
-    bike.enter({"startup_mode": "high"})
+    bike.program.enter({"startup_mode": "high"})
     for seconds, mode in ((1.0, "high"), (4.0, "low")):
         bike.key(on=False)
         bike.wait(seconds)
@@ -148,7 +148,7 @@ def test_a_flick_of_the_key_proves_nothing_and_three_seconds_do() -> None:
 
 def test_only_a_discharged_bus_makes_a_cycle_cold() -> None:
     bike = ready(controller__storage__lost_when_cold=("startup_mode",))
-    bike.enter({"startup_mode": "high"})
+    bike.program.enter({"startup_mode": "high"})
     for seconds, mode in ((2.0, "high"), (120.0, "low")):
         bike.isolate()
         bike.wait(seconds + 3.0)
@@ -187,7 +187,7 @@ def test_power_can_reach_the_wheel_from_the_first_key_on_with_a_live_bus() -> No
 def test_readings_follow_from_the_seed_alone() -> None:
     def readings(seed: int) -> list[str]:
         bike = Bike(demo_build(), seed)
-        return [bike.read("multimeter", bike.measure("bus"), "V") for _ in range(20)]
+        return [bike.instruments.put("multimeter", "bus", "V") for _ in range(20)]
 
     assert readings(4) == readings(4)
     assert readings(4) != readings(5)
@@ -197,7 +197,7 @@ def test_the_build_is_never_changed_by_working_on_a_bike() -> None:
     build = demo_build()
     bike = Bike(build)
     bike.key(on=True)
-    bike.enter({"direction": "reversed", "speed_limit": 3.0})
+    bike.program.enter({"direction": "reversed", "speed_limit": 3.0})
     bike.agree(5.0)
     assert build == demo_build()
     assert bike.build == replace(build, owner=replace(build.owner, declared_speed=5.0))
@@ -233,5 +233,5 @@ def test_a_display_that_counts_miles_says_a_smaller_number_under_the_same_unit()
 
 def test_a_meter_shows_its_place_in_the_unit_asked_for() -> None:
     bike = ready()
-    assert float(bike.put_meter("multimeter", "bus", "V")) == pytest.approx(66.3, abs=0.5)
-    assert float(bike.put_meter("multimeter", "bus", "mV")) == pytest.approx(66300, abs=500)
+    assert float(bike.instruments.put("multimeter", "bus", "V")) == pytest.approx(66.3, abs=0.5)
+    assert float(bike.instruments.put("multimeter", "bus", "mV")) == pytest.approx(66300, abs=500)

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any, Final, cast
 
 from commission.job.ask import Ask, Asking
 from commission.practice.physics.workshop import INSTRUMENTS
-from commission.practice.places import PLACES
 from commission.practice.probes import ANSWERS, Look
 
 if TYPE_CHECKING:
@@ -120,7 +119,7 @@ class Instruments:
         spot, bike = self.spot, self._world.bike
         unit = self._units.get(spot.probe, spot.unit)
         if spot.place:
-            bike_reading = bike.read(self.kind, PLACES[spot.place](bike), unit)
+            bike_reading = bike.instruments.put(self.kind, spot.place, unit)
         else:
             ask = Ask("value", spot.words, "quantity", unit, probe=spot.probe)
             step = self._open_step()

@@ -73,7 +73,7 @@ class ProgramPage(PlainPage):
         yield Row("other", "Save, another page", note, "the same from another page of the program")
         yield Row("export", "Export to a file", "", "writes the list; F8 in the job imports it")
         if "sensor.angle" in self._probes:
-            percent = f"{100 * self._bike.detection_current:.0f} % current"
+            percent = f"{100 * self._bike.program.detection_current:.0f} % current"
             yield Row("detect", "Run the detection", percent, "turns the motor and finds angles")
             yield Row("current", "Detection current", percent, "raises it by a quarter")
         if "cooling.running" in self._probes:
@@ -125,17 +125,17 @@ class ProgramPage(PlainPage):
             case "cool":
                 return _COOLING[self._bike.cooling()]
             case "update":
-                self._bike.update_firmware(NEW_FIRMWARE)
+                self._bike.program.update_firmware(NEW_FIRMWARE)
                 return "Firmware loaded. Fetch the settings: they are the factory's."
             case "current":
-                self._bike.raise_detection_current()
+                self._bike.program.raise_detection_current()
                 return ""
         return self._detect()
 
     def _fetch(self, *, afresh: bool) -> str:
         self._has_read = True
         if afresh:
-            self._bike.connect_program()
+            self._bike.program.connect()
             return "Connected afresh, and fetched."
         self._bike.controller.fetch()
         return "Fetched."
@@ -152,7 +152,7 @@ class ProgramPage(PlainPage):
     def _detect(self) -> str:
         self._bike.wait(_RUN_S)
         degrees = unit("deg")
-        angles = (degrees.from_si(angle) for angle in self._bike.detect())
+        angles = (degrees.from_si(angle) for angle in self._bike.program.detect())
         self._has_read = True
         return "Angles: " + ", ".join(f"{angle:.1f}°" for angle in angles)
 

@@ -29,7 +29,7 @@ def connected(look: Look) -> str:
 
 def detection_current(look: Look) -> str:
     """Raise the current of the detection."""
-    look.bike.raise_detection_current()
+    look.bike.program.raise_detection_current()
     return "done"
 
 

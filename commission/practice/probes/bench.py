@@ -83,8 +83,8 @@ def cooling_path(look: Look) -> str:
 
 def rollout_distance(look: Look) -> str:
     """Return the way of three turns, by tape."""
-    way = _TURNS * look.bike.measure("one turn of the wheel")
-    return look.bike.read(look.instrument or "tape measure", way, look.ask.unit)
+    way = _TURNS * look.bike.instruments.truth_at("one turn of the wheel")
+    return look.shown("tape measure", way)
 
 
 def lever(share: float) -> Callable[[Look], str]:
@@ -126,8 +126,7 @@ def room(look: Look) -> str:
 
 def pack_temperature(look: Look) -> str:
     """Return the pack's temperature, as a thermometer on it shows."""
-    kind = look.instrument or "thermometer"
-    return look.bike.read(kind, look.bike.build.pack.temperature, look.ask.unit)
+    return look.shown("thermometer", look.bike.build.pack.temperature)
 
 
 def motor_sensor(look: Look) -> str:

@@ -22,7 +22,7 @@ DRILL: Final = 500.0 * math.pi / 30.0
 
 def known_resistor(look: Look) -> str:
     """Return what the insulation tester shows at a resistor of 1 MΩ."""
-    return look.bike.read(look.instrument or "insulation tester", KNOWN_RESISTOR, look.ask.unit)
+    return look.shown("insulation tester", KNOWN_RESISTOR)
 
 
 def cables(look: Look) -> str:
@@ -30,21 +30,21 @@ def cables(look: Look) -> str:
     build = look.bike.build
     look.bike.at_terminals()
     truth = bus.loop_resistance(build.wiring, build.temperature.ambient)
-    return look.bike.read(look.instrument or "milliohm meter", truth, look.ask.unit)
+    return look.shown("milliohm meter", truth)
 
 
 def bleed(look: Look) -> str:
     """Return the resistance that discharges the bus, measured at its dead terminals."""
     look.bike.at_terminals()
     truth = look.bike.build.wiring.bleed_resistance
-    return look.bike.read(look.instrument or "multimeter", truth, look.ask.unit)
+    return look.shown("multimeter", truth)
 
 
 def precharge(look: Look) -> str:
     """Return the resistance of the pre-charge path, measured."""
     look.bike.at_terminals()
     truth = look.bike.build.wiring.precharge_resistance
-    return look.bike.read(look.instrument or "multimeter", truth, look.ask.unit)
+    return look.shown("multimeter", truth)
 
 
 def phases(look: Look) -> str:
@@ -52,7 +52,7 @@ def phases(look: Look) -> str:
     look.bike.at_terminals()
     look.bike.wait(60.0)
     truth = look.bike.build.wiring.isolation_phases
-    return look.bike.read(look.instrument or "insulation tester", truth, look.ask.unit)
+    return look.shown("insulation tester", truth)
 
 
 def winding(pair: str) -> Callable[[Look], str]:
@@ -63,7 +63,7 @@ def winding(pair: str) -> Callable[[Look], str]:
         # An open phase is the first one: two of the three readings meet it.
         is_open = own.open_phase and "a" in pair
         truth = math.inf if is_open else 2.0 * motor.resistance(own)
-        return look.bike.read(look.instrument or "milliohm meter", truth, look.ask.unit)
+        return look.shown("milliohm meter", truth)
 
     return seen
 
@@ -71,14 +71,14 @@ def winding(pair: str) -> Callable[[Look], str]:
 def back_emf(look: Look) -> str:
     """Return the voltage (rms) between two cables of the unplugged motor, turned by a drill."""
     truth = motor.back_emf(look.bike.build.motor, DRILL) / math.sqrt(2.0)
-    return look.bike.read(look.instrument or "multimeter", truth, look.ask.unit)
+    return look.shown("multimeter", truth)
 
 
 def lever_returned(look: Look) -> str:
     """Return the lever's signal after it was pulled fully and let go."""
     lever = look.bike.build.lever
     truth = 0.0 if lever is None else levers.voltage(lever, levers.let_go(lever, 1.0))
-    return look.bike.read(look.instrument or "multimeter", truth, look.ask.unit)
+    return look.shown("multimeter", truth)
 
 
 def wheel_speed(look: Look) -> str:

@@ -57,7 +57,11 @@ class Look:
 
     def measured(self, place: str, kind: str = "") -> str:
         """Return what the step's instrument (or one of `kind`) shows at a place."""
-        return self.bike.read(self.instrument or kind, self.bike.measure(place), self.ask.unit)
+        return self.bike.instruments.put(self.instrument or kind, place, self.ask.unit)
+
+    def shown(self, kind: str, truth: float) -> str:
+        """Return what the step's instrument (or one of `kind`) shows for a truth in SI."""
+        return self.bike.instruments.read(self.instrument or kind, truth, self.ask.unit)
 
     def displayed(self, si: float, decimals: int) -> str:
         """Return a number as a display shows it, with so many decimals of the asked unit."""

@@ -75,7 +75,7 @@ def sensor_angle(look: Look) -> str:
     if "angles" not in look.memo:
         switched_on(look.bike)
         look.bike.wait(60.0)
-        look.memo["angles"] = look.bike.detect()
+        look.memo["angles"] = look.bike.program.detect()
     place = look.ask.name[-1:]
     if place not in ("1", "2", "3"):
         raise NoAnswerError(

@@ -44,13 +44,13 @@ def display_speed(look: Look) -> str:
 def axle(look: Look) -> str:
     """Return the torque at which the axle nut clicks."""
     torque = look.bike.build.driveline.axle_torque
-    return look.bike.read(look.instrument or "torque wrench", torque, look.ask.unit)
+    return look.shown("torque wrench", torque)
 
 
 def chain_slack(look: Look) -> str:
     """Return the slack of the chain at its tightest place."""
     slack = look.bike.build.driveline.chain_slack
-    return look.bike.read(look.instrument or "tape measure", slack, look.ask.unit)
+    return look.shown("tape measure", slack)
 
 
 PROBED: Final[Mapping[str, Callable[[Look], str]]] = {

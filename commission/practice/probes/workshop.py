@@ -37,7 +37,7 @@ def update_file(look: Look) -> str:
 def update(look: Look) -> str:
     """Load the new firmware, which leaves the controller's factory settings behind."""
     switched_on(look.bike)
-    look.bike.update_firmware(NEW_FIRMWARE)
+    look.bike.program.update_firmware(NEW_FIRMWARE)
     return "done"
 
 
