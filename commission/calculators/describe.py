@@ -95,10 +95,10 @@ def usual(declared: Input) -> str:
     infinity = float("inf")
     low, high = declared.low > -infinity, declared.high < infinity
     if low and high:
-        return f"usual {declared.low:g} to {declared.high:g}"
+        return f"usual {declared.low:.12g} to {declared.high:.12g}"
     if low:
-        return f"usual from {declared.low:g}"
-    return f"usual up to {declared.high:g}" if high else ""
+        return f"usual from {declared.low:.12g}"
+    return f"usual up to {declared.high:.12g}" if high else ""
 
 
 def _output(output: Output) -> str:

@@ -116,9 +116,9 @@ def _remark(declared: Input, value: Value) -> Remark | None:
 
 def usual(declared: Input) -> str:
     """Return the plausible range in words, in the declared unit; empty where there is none."""
-    low, high = (f"{end:g} {declared.unit}".strip() for end in (declared.low, declared.high))
+    low, high = (f"{end:.12g} {declared.unit}".strip() for end in (declared.low, declared.high))
     if declared.low > float("-inf") and declared.high < float("inf"):
-        return f"usual is {declared.low:g} to {high}"
+        return f"usual is {declared.low:.12g} to {high}"
     if declared.low > float("-inf"):
         return f"usual is from {low}"
     return f"usual is up to {high}" if declared.high < float("inf") else ""

@@ -232,11 +232,11 @@ def _sentence(calculator: Calculator, declared: Input, value: object) -> str:
 
 
 def _doubt(declared: Input, value: float) -> str:
-    span = f"{declared.low:g} to {declared.high:g} {declared.unit}".strip()
+    span = f"{declared.low:.12g} to {declared.high:.12g} {declared.unit}".strip()
     if declared.low == float("-inf"):
-        span = f"at most {declared.high:g} {declared.unit}".strip()
+        span = f"at most {declared.high:.12g} {declared.unit}".strip()
     elif declared.high == float("inf"):
-        span = f"at least {declared.low:g} {declared.unit}".strip()
+        span = f"at least {declared.low:.12g} {declared.unit}".strip()
     return f"The {declared.label} is {shown(declared, value)}; usual is {span}."
 
 

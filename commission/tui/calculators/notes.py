@@ -163,11 +163,11 @@ def _short(declared: Input, text: str) -> str:
     low = declared.above if declared.above is not None else declared.at_least
     high = declared.below if declared.below is not None else declared.at_most
     if low is not None and high is not None:
-        words = f"{low:g} to {high:g}"
+        words = f"{low:.12g} to {high:.12g}"
     elif low is not None:
-        words = f"above {low:g}" if declared.above is not None else f"{low:g} or more"
+        words = f"above {low:.12g}" if declared.above is not None else f"{low:.12g} or more"
     else:
-        words = f"up to {high:g}" if high is not None else ""
+        words = f"up to {high:.12g}" if high is not None else ""
     words = f"{words} {label(declared.unit)}".strip() if words else ""
     return f"whole, {words}".removesuffix(", ") if declared.kind == "integer" else words
 
