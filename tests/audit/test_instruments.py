@@ -91,6 +91,20 @@ def test_an_overdue_instrument_is_told_though_the_record_says_so(record: Give) -
     assert found(job) == {"instruments": "multimeter-1 was overdue."}
 
 
+def test_leave_to_read_with_an_overdue_instrument_is_told_beside_it(record: Give) -> None:
+    ran_out = Calibration(Point(1, BEFORE), "2029-01-01", "2029-12-31")
+    job = citing(record, meter(calibrations=(ran_out,)), due="2029-12-31", state="overdue")
+    body = {"instrument": "multimeter-1", "named": "multimeter-1, overdue", "role": "lead",
+            "scope": "this bike", "expiry": "2030-12-30", "reason": "compared"}  # fmt: skip
+    first = job.entries[1]
+    leave = replace(first, kind="instrument_conceded", by="Vera Stahl", step=None, body=body)
+    given = replace(job, entries=(job.entries[0], leave, *job.entries[2:]))
+    assert found(given) == {
+        "instruments": "multimeter-1 was overdue. Vera Stahl gave leave in entry "
+        f"{first.seq}, until 2030-12-30."
+    }
+
+
 def test_a_retired_instrument_is_found_only_from_then_on(record: Give) -> None:
     assert "retired" in found(citing(record, meter(retired=Point(2, BEFORE))))["instruments"]
     assert found(citing(record, meter(retired=Point(2, AFTER)))) == {}

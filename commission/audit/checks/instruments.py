@@ -64,13 +64,26 @@ def _instruments(job: AuditedJob) -> Iterator[Finding]:
     for entry, cited in _cited(job):
         said = _wrong(job.register, cited, entry.at)
         if said:
-            told.setdefault(said, []).append(entry)
+            told.setdefault(said + _leave(job, cited, entry), []).append(entry)
     for said, entries in told.items():
         entry = entries[0]
         yield Finding(
             _INSTRUMENTS.id, "major", job.stream, said, entry.seq, entry.step or "", entry.by,
             first([one.seq for one in entries]),
         )  # fmt: skip
+
+
+def _leave(job: AuditedJob, cited: Mapping[str, Any], read: Entry) -> str:
+    """Return who gave leave to read with an instrument that is not good, and where; or nothing."""
+    given = [
+        one
+        for one in job.entries
+        if one.kind == "instrument_conceded" and one.seq < read.seq
+        and one.body["instrument"] == cited["id"]
+    ]  # fmt: skip
+    if not given or cited["state"] == "good":
+        return ""
+    return f" {given[-1].by} gave leave in entry {given[-1].seq}, until {given[-1].body['expiry']}."
 
 
 def _wrong(register: Register | None, cited: Mapping[str, Any], at: str) -> str:
