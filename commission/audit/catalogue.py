@@ -29,6 +29,12 @@ CHECKS: Final = (
     *readings.CHECKS,
 )
 ACROSS: Final = across.ACROSS
+UNSEEN: Final = (
+    "No check sees entries cut off a record's end (a head kept elsewhere does), what was typed and "
+    "chained anew since somebody else last signed, a clock set wrong before the job, or two people "
+    "who agree on an untruth."
+)
+"""What no record can show."""
 
 
 def declared() -> tuple[Declared, ...]:

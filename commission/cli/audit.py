@@ -120,7 +120,7 @@ def run(  # noqa: PLR0913, PLR0917  options of a command
 @audit.command("checks")
 def checks(as_json: JsonOption = False) -> None:
     """List the checks: what each looks for, how bad its findings are, and by whose word."""
-    from commission.audit.catalogue import declared
+    from commission.audit.catalogue import UNSEEN, declared
 
     if as_json:
         fields = ("id", "title", "looks_for", "severity", "source", "version")
@@ -129,6 +129,7 @@ def checks(as_json: JsonOption = False) -> None:
     for one in declared():
         kind = "sign" if one.is_sign else f"fault, {one.severity}"
         print(f"{one.id}  ({kind})  {one.title}\n    {one.looks_for}\n    Source: {one.source}.")
+    print(UNSEEN)
 
 
 class Drawn:

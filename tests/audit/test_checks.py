@@ -176,6 +176,18 @@ def test_a_setting_written_unread_and_unproved_is_found(record: Give) -> None:
     assert len(of(found, "persistence")) == len(written) > 0
 
 
+def test_a_setting_proved_before_its_last_write_is_found(record: Give) -> None:
+    audited = record("firmware-update").audited()
+    settings = dict(audited.state.settings)
+    name, one = next((name, one) for name, one in settings.items() if one.written is not None)
+    assert one.left[-1].seq > one.written.seq
+    late = replace(one.written, seq=one.left[-1].seq + 1)
+    settings[name] = replace(one, written=late)
+    state = replace(audited.state, settings=settings)
+    found = list(checked(with_state(audited.entries, state, audited.as_of), quick=True))
+    assert [(one.check, one.seq) for one in found] == [("persistence", late.seq)]
+
+
 def test_a_step_ruled_out_though_its_condition_holds_is_found(record: Give) -> None:
     audited = record("controller-exchange").audited()
     place = next(i for i, entry in enumerate(audited.entries) if entry.kind == "not_applicable")

@@ -139,6 +139,7 @@ def test_the_checks_are_listed_with_their_sources(run: Any) -> None:
     told = json.loads(run("audit", "checks", "--json").stdout)
     assert {"whole", "judged-again", "terminal-digits"} <= {one["id"] for one in told}
     text = run("audit", "checks").stdout
+    assert "No check sees entries cut off a record's end" in text
     assert all(f"\n{one['id']}  (" in f"\n{text}" for one in told)
 
 
