@@ -42,28 +42,26 @@ class HandsPage(PlainPage):
 
     def _rows(self) -> Iterator[Row]:
         bike, hands = self._bike, self._bike.hands
-        yield Row("key", "Key", "ON" if hands.key else "off",
-                  "turns it off" if hands.key else "turns it on")  # fmt: skip
-        yield Row("pack", "Disconnector", _OPEN if bike.is_isolated else "closed",
-                  "connects the pack" if bike.is_isolated else "isolates the pack")  # fmt: skip
-        yield Row("drive", "Drive", "ALLOWED" if hands.in_drive else "neutral",
-                  "goes to neutral" if hands.in_drive else "allows the drive")  # fmt: skip
-        yield Row("throttle", "Throttle grip", f"{round(100 * hands.throttle)} %",
-                  "lets go" if hands.throttle > 0 else "opens it until the wheel just turns",
-                  "turn it")  # fmt: skip
-        yield Row("brake", "Brake", "PULLED" if hands.brake else "released",
-                  "lets go" if hands.brake else "pulls it")  # fmt: skip
-        yield Row("side", "Side stand", "OUT" if hands.stand_out else "in",
-                  "swings it in" if hands.stand_out else "swings it out")  # fmt: skip
+        yield _either("key", "Key", hands.key, ("ON", "turns it off"), ("off", "turns it on"))
+        yield _either("pack", "Disconnector", bike.is_isolated,
+                      (_OPEN, "connects the pack"), ("closed", "isolates the pack"))  # fmt: skip
+        yield _either("drive", "Drive", hands.in_drive,
+                      ("ALLOWED", "goes to neutral"), ("neutral", "allows the drive"))  # fmt: skip
+        yield _turned("throttle", "Throttle grip", hands.throttle,
+                      "opens it until the wheel just turns", "turn it")  # fmt: skip
+        yield _either("brake", "Brake", hands.brake,
+                      ("PULLED", "lets go"), ("released", "pulls it"))  # fmt: skip
+        yield _either("side", "Side stand", hands.stand_out,
+                      ("OUT", "swings it in"), ("in", "swings it out"))  # fmt: skip
         if bike.build.lever is not None:
-            yield Row("lever", "Regeneration lever", f"{round(100 * hands.lever)} %",
-                      "lets go" if hands.lever > 0 else "pulls it fully", "pull it")  # fmt: skip
-        yield Row("tilt", "Tilt sensor", "TIPPED" if hands.tilted else "upright",
-                  "sets it upright" if hands.tilted else "tips it over")  # fmt: skip
-        yield Row("plug", "Throttle plug", "in" if hands.plugged else "PULLED OUT",
-                  "pulls it out" if hands.plugged else "puts it back")  # fmt: skip
-        yield Row("stand", "Work stand", "carries the bike" if bike.on_stand else "empty",
-                  "takes the bike off" if bike.on_stand else "puts the bike on it")  # fmt: skip
+            yield _turned("lever", "Regeneration lever", hands.lever, "pulls it fully", "pull it")
+        yield _either("tilt", "Tilt sensor", hands.tilted,
+                      ("TIPPED", "sets it upright"), ("upright", "tips it over"))  # fmt: skip
+        yield _either("plug", "Throttle plug", hands.plugged,
+                      ("in", "pulls it out"), ("PULLED OUT", "puts it back"))  # fmt: skip
+        yield _either("stand", "Work stand", bike.on_stand,
+                      ("carries the bike", "takes the bike off"),
+                      ("empty", "puts the bike on it"))  # fmt: skip
         yield Row("roll", "Wheel, by hand", "", "rolls it forward")
         yield from self._meter()
         word = self._waits[self._wait % len(self._waits)][1]
@@ -205,3 +203,15 @@ def _next(stops: tuple[int, ...], now: float, by: int) -> int:
     if not beyond:
         return stops[-1] if by > 0 else stops[0]
     return min(beyond) if by > 0 else max(beyond)
+
+
+def _either(
+    name: str, label: str, stands: object, so: tuple[str, str], not_so: tuple[str, str]
+) -> Row:
+    """Return the row of what is one way or the other: how it stands, and what Enter does then."""
+    return Row(name, label, *(so if stands else not_so))
+
+
+def _turned(name: str, label: str, share: float, does: str, turns: str) -> Row:
+    """Return the row of a grip or lever: how far it is turned; Enter lets it go again."""
+    return Row(name, label, f"{round(100 * share)} %", "lets go" if share > 0 else does, turns)

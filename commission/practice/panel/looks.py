@@ -14,10 +14,11 @@ from commission.practice.probes.settings import text_of
 from commission.procedure.vocabulary import PROBES, role_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from commission.job.plan import Plan, PlannedStep
     from commission.practice.panel.world import World
+    from commission.procedure import model
 
 HANDS: Final = frozenset(
     {
@@ -155,25 +156,43 @@ _ACTS: Final = frozenset({"pack.fitted", "pack.taken_out"})
 
 
 def _asks(planned: PlannedStep) -> Iterator[Ask]:
-    step, kind = cast("Any", planned.step), planned.kind
-    if kind == "identify":
-        for each in step.fields:
-            yield Ask(each.id, each.label, "text", probe=step.probe or "")
-    elif kind == "measure":
-        yield Ask("value", step.title, "quantity", step.unit, probe=step.probe or "")
-    elif kind in ("choose", "observe", "confirm"):
-        probe = PROBES.get(step.probe or "")
-        names = tuple(each.name for each in probe.outcomes) if probe is not None else ()
-        yield Ask("value", step.title, "choice", choices=names, probe=step.probe or "")
-    elif kind == "series":
-        for each in step.columns:
-            yield Ask(each.id, each.label, "quantity", each.unit, probe=step.probe or "")
-    elif kind == "calculate" and step.probe:
-        from commission.calculators import catalogue
+    """Return what a step asks that a look at the bike can answer; of most kinds nothing."""
+    ask = _ASKS.get(planned.kind)
+    return iter(()) if ask is None else ask(planned.step, planned.step.probe or "")
 
-        for each in catalogue.get(step.calculator).inputs:
-            if each.name not in step.inputs and f"{step.probe}.{each.name}" in ANSWERS:
-                yield Ask(each.name, each.label, "quantity", each.unit, probe=step.probe)
+
+def _texts(step: model.Identify, probe: str) -> Iterator[Ask]:
+    return (Ask(each.id, each.label, "text", probe=probe) for each in step.fields)
+
+
+def _reading(step: model.Measure, probe: str) -> Iterator[Ask]:
+    yield Ask("value", step.title, "quantity", step.unit, probe=probe)
+
+
+def _choice(step: model.StepBase, probe: str) -> Iterator[Ask]:
+    known = PROBES.get(probe)
+    names = tuple(each.name for each in known.outcomes) if known is not None else ()
+    yield Ask("value", step.title, "choice", choices=names, probe=probe)
+
+
+def _columns(step: model.Series, probe: str) -> Iterator[Ask]:
+    return (Ask(each.id, each.label, "quantity", each.unit, probe=probe) for each in step.columns)
+
+
+def _inputs(step: model.Calculate, probe: str) -> Iterator[Ask]:
+    from commission.calculators import catalogue
+
+    if not probe:
+        return
+    for each in catalogue.get(step.calculator).inputs:
+        if each.name not in step.inputs and f"{probe}.{each.name}" in ANSWERS:
+            yield Ask(each.name, each.label, "quantity", each.unit, probe=probe)
+
+
+_ASKS: Final[dict[str, Callable[[Any, str], Iterator[Ask]]]] = {
+    "identify": _texts, "measure": _reading, "choose": _choice, "observe": _choice,
+    "confirm": _choice, "series": _columns, "calculate": _inputs,
+}  # fmt: skip
 
 
 def _instrument(plan: Plan, planned: PlannedStep) -> str:
