@@ -140,7 +140,7 @@ def _initial(planned: PlannedStep) -> StepState:
 def _placed(procedure: Procedure) -> Iterator[PlannedStep]:
     count = 0
     for count, fact in enumerate(procedure.facts, 1):
-        step = FactStep(fact, fact.id, fact.label)
+        step = FactStep(fact, fact.id, fact.label, how=fact.help)
         yield PlannedStep(count - 1, step, *FACTS_STAGE)
     for stage in procedure.stages:
         for one in stage.steps:

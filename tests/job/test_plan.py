@@ -144,3 +144,9 @@ def test_a_power_cycle_rests_on_what_its_observations_expect(
         },
     )  # fmt: skip
     assert plan.dependents["wanted"] == ("turn", "prove")
+
+
+def test_what_helps_with_a_fact_is_said_as_its_method(plan_of: Callable[..., Plan]) -> None:
+    plan = plan_of({"kind": "confirm", "id": "first"}, facts=[{**CELLS, "help": "Count them."}])
+
+    assert plan.planned("cells").step.how == "Count them."

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 MORE_KEY = "F6"
 _SIGNALS: Final[tuple[str, ...]] = get_args(Signal)
 _LEAST_TOLD = 4
+_ROOMY: Final = frozenset({"confirm", "observe", "choose", "measure", "dwell"})
+"""Kinds whose cards have room for how to avoid a hazard while it is there, in 24 lines as well."""
 
 
 class CautionBox(Vertical):
@@ -174,6 +176,7 @@ class StepCard(Vertical):
         self._why.set_class(bool(step.why), "-given")
         self._beside.display = False
         self.set_class(not gated, "-read")
+        self.set_class(planned.kind not in _ROOMY, "-crowded")
         self.remove_class("-more")
         self.set_class(asking is not None and asking.some, "-table")
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 COLUMNS: Final = {
     "read_back": ("intended", "as found"),
     "write": ("found", "intended", "as written"),
-    "power_cycle": ("intended", "written", "as left"),
+    "power_cycle": ("intended", "before", "as left"),
 }
 """What stands beside a setting, by kind of step; the last column is what is given here."""
 _NONE: Final = "-"
@@ -93,7 +93,8 @@ def _row(
     known_now = values(state)
     good = wanted is None or now is None or is_same(setting, wanted, now, known_now)
     known = {"read_back": (intended,), "write": (found, intended)}
-    beside = known.get(kind, (intended, written))
+    # Before a cycle a setting is as it was written, or as it was found where nobody wrote it.
+    beside = known.get(kind, (intended, wanted))
     words = tuple(_NONE if one is None else shown(one) for one in beside)
     last = _NONE
     if now is not None:

@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 MOST_CHARACTERS = 400
 _LEAST_SCALE, _MOST_SCALE = 24, 64
 _SEVERAL = 2
-_NEAR = 3
-"""Fields listed in a short window: the one in hand and its neighbours."""
+_NEAR = 5
+"""Fields listed in a short window: the one in hand and those about it."""
 
 
 class FieldsArea(Area):
@@ -86,6 +86,8 @@ class FieldsArea(Area):
 
     def on_resize(self) -> None:
         self._show_scale()
+        # A window's class is short or not only once its own resize is through.
+        self.call_after_refresh(self._show_fields)
 
     @property
     def ask(self) -> Ask:
@@ -191,13 +193,16 @@ class FieldsArea(Area):
         self.input.border_title = plain(self.ask.label)
         self.input.border_subtitle = plain(self.ask.unit)
         self._fields.set_class(len(self.asks) < _SEVERAL, "-none")
-        lines = [self._line(at) for at in range(len(self.asks))]
-        if self.screen.has_class("-short") and len(lines) > _NEAR:
-            first = min(max(0, self._at - 1), len(lines) - _NEAR)
-            lines = lines[first : first + _NEAR]
-        self._fields.show("\n".join(lines))
+        self._show_fields()
         self._show_echo()
         self._show_scale()
+
+    def _show_fields(self) -> None:
+        lines = [self._line(at) for at in range(len(self.asks))]
+        if self.screen.has_class("-short") and len(lines) > _NEAR:
+            first = min(max(0, self._at - _NEAR // 2), len(lines) - _NEAR)
+            lines = lines[first : first + _NEAR]
+        self._fields.show("\n".join(lines))
 
     def _line(self, at: int) -> str:
         ask = self.asks[at]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from commission.job.route import progress
-from commission.tui.job.told import entry_words, local_clock
+from commission.tui.job.told import entry_words, local_clock, shortened
 from commission.tui.widgets import Plain, TitleBar, plain
 
 if TYPE_CHECKING:
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from commission.job.state import JobState
 
 _DIGEST = 8
+_BESIDE_TAIL = 4
+"""Columns beside a line of the record's tail."""
+_LEAST_TITLE = 24
 PRACTICE = "PRACTICE"
 
 
@@ -66,8 +69,17 @@ class RecordTail(Plain):
     def show_entries(
         self, entries: Sequence[Entry], titles: Mapping[str, str], *, kept_from: str = ""
     ) -> None:
-        """Show `entries`, oldest first; nothing of the step `kept_from`."""
-        words = (entry_words(entry, titles, kept_from=kept_from) for entry in entries)
+        """Show `entries`, oldest first; nothing of the step `kept_from`.
+
+        Titles too long for the window give way to what was given.
+        """
+        wide = self.app.size.width - _BESIDE_TAIL
+        short = shortened(titles, max(_LEAST_TITLE, wide // 2 - 6))
+        full = [entry_words(entry, titles, kept_from=kept_from) for entry in entries]
+        words = [
+            line if len(line) <= wide else entry_words(entry, short, kept_from=kept_from)
+            for line, entry in zip(full, entries, strict=True)
+        ]
         self.show("\n".join(words))
 
 

@@ -77,7 +77,7 @@ class JobScreen(Readings, Lookups):
         &.-tall StepCard > Area { margin-top: 1; }
         &.-short .title { margin: 0; }
         &.-short CautionBox { margin: 0; }
-        &.-short .-read .avoidance { display: none; }
+        &.-short .-read.-crowded .avoidance { display: none; }
         &.-short .-read.-more .avoidance { display: block; }
         RoutePanel { display: none; }
         &.-with-route RoutePanel { display: block; }

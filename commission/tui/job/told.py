@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.job.closeness import shown
@@ -27,6 +28,7 @@ KIND_WORDS: Final = {
     "attach": "attach", "sign_off": "sign off",
 }  # fmt: skip
 VERDICT_WORDS: Final = {"pass": "passed", "marginal": "MARGINAL", "fail": "FAILED"}
+_UNTITLED: Final[Mapping[str, str]] = MappingProxyType({})
 _FEW: Final = 4
 """Values of an answer that are named one by one; more are counted."""
 
@@ -105,18 +107,27 @@ def answer_words(answer: Answer) -> str:
     return f"{verdict}. {answer.because} By {answer.by}, entry {answer.seq}{corrected}."
 
 
-def parts_words(parts: Parts) -> str:
-    """Return what was given, in words: named where few, counted where many."""
+def parts_words(parts: Parts, titles: Mapping[str, str] = _UNTITLED) -> str:
+    """Return what was given, in words: named where few, by `titles`, and counted where many."""
     named = [
         (name, shown(given)) for piece in parts.values() for name, given in piece.items()
     ]  # fmt: skip
     if not named:
         return "nothing"
     if len(named) == 1:
-        return named[0][1]
+        name, text = named[0]
+        return f"{titles[name]} {text}" if name in titles else text
     if len(named) <= _FEW:
-        return ", ".join(f"{name} {text}" for name, text in named)
+        return ", ".join(f"{titles.get(name, name)} {text}" for name, text in named)
     return f"{len(named)} values"
+
+
+def shortened(titles: Mapping[str, str], width: int) -> dict[str, str]:
+    """Return titles of at most `width` letters, so that what was given stays in sight."""
+    return {
+        name: title if len(title) <= width else f"{title[: width - 1].rstrip()}…"
+        for name, title in titles.items()
+    }
 
 
 def entry_words(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") -> str:
@@ -146,7 +157,7 @@ def entry_said(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") 
         case "answered" | "corrected":
             said = _answer_said(entry, what)
         case "part":
-            said = f"{what}, {_piece_said(body)}"
+            said = f"{what}, {_piece_said(body, titles)}"
         case "instrument_conceded":
             said = f"leave to read with {body.get('named', '')}: {body.get('reason', '')}"
         case "noted":
@@ -171,13 +182,30 @@ def _answer_said(entry: Entry, what: str) -> str:
     return f"{what}: {verdict}. {body.get('because', '')}"
 
 
-def _piece_said(body: Mapping[str, Any]) -> str:
+def piece_words(part: str) -> str:
+    """Return which piece of a step a part is, in words: `cycle 1 power off` for `1:off`."""
+    cycle, colon, piece = part.rpartition(":")
+    kind, dash, number = piece.partition("-")
+    words = _PIECES.get(kind, f"{kind} {number}" if dash else piece)
+    return f"cycle {cycle} {words}" if colon else words
+
+
+def _piece_said(body: Mapping[str, Any], titles: Mapping[str, str]) -> str:
     again = " replaced" if "replaces" in body else ""
     given = body.get("given", {})
-    value = "" if list(given.values()) == [True] else f": {parts_words({'': given})}"
-    return f"{body.get('part', '')}{again}{value}"
+    value = "" if given == {"value": True} else f": {parts_words({'': given}, titles)}"
+    return f"{piece_words(str(body.get('part', '')))}{again}{value}"
 
 
+_PIECES: Final = {
+    "off": "power off",
+    "bus": "bus voltage",
+    "on": "power on",
+    "read": "settings",
+    "cells": "settings",
+    "observe": "seen",
+    "start": "begun",
+}
 _ENTRY_WORDS: Final = {
     "opened": "job opened",
     "acknowledged": "caution read",
@@ -195,5 +223,6 @@ _ENTRY_WORDS: Final = {
 
 
 def titles_of(state: JobState) -> dict[str, str]:
-    """Return each step's title by its id."""
-    return {planned.id: planned.step.title for planned in state.plan.steps}
+    """Return each step's title and each setting's label by its id."""
+    steps = {planned.id: planned.step.title for planned in state.plan.steps}
+    return {**{each.id: each.label for each in state.plan.settings.values()}, **steps}
