@@ -129,6 +129,8 @@ def test_a_signature_after_retiring_does_not_hold(staffed: Any, lines: list[byte
     for place in (staffed.place, RegisterPlace(anchor["register"], anchor["register_head"])):
         forged = signed_line(late, "released", staffed.key(CLEO), place)
         assert "was valid from" in only(staffed.said([*lines[:-1], forged]))[2]
+    backdated = signed_line(parse(lines[-1]), "released", staffed.key(CLEO), staffed.place)
+    assert "was valid from" in only(staffed.said([*lines[:-1], backdated]))[2]
 
 
 LOOSE = ('max: "1[V]"', 'max: "10[V]"')
