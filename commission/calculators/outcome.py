@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import dataclass, field
+from operator import attrgetter
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from commission.calculators.catalogue import compute
 from commission.calculators.inverse import Question, Solution, solve
+from commission.calculators.lacking import lacking
 from commission.calculators.run import bounds, default_si, plausible
 from commission.errors import CalculationError, QuantityError
 from commission.quantities import show
@@ -139,20 +141,7 @@ def _forward(
 
 def _missing(sheet: Worksheet, inputs: Mapping[str, Value], over: str = "") -> tuple[str, ...]:
     """Return what has to be typed yet, `over` being given; alternatives as `this or that`."""
-    given = {*inputs, over}
-    declared = sheet.calculator
-    labels = [
-        each.label
-        for each in declared.inputs
-        if each.name not in given and each.default is None and not each.optional
-    ]
-    begun = [group for group in declared.one_of if any(name in given for name in group)]
-    if declared.one_of and not begun:
-        ways = (" and ".join(declared.input(name).label for name in group)
-                for group in declared.one_of)  # fmt: skip
-        labels.append(" or ".join(ways))
-    labels += [declared.input(name).label for group in begun for name in group if name not in given]
-    return tuple(labels)
+    return lacking(sheet.calculator, {*inputs, over}, attrgetter("label"))
 
 
 def _turned_round(

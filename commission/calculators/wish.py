@@ -8,10 +8,12 @@ replaced unasked.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import TYPE_CHECKING, Final
 
 from commission.calculators.catalogue import compute, get
 from commission.calculators.inverse import Question, solve
+from commission.calculators.lacking import lacking
 from commission.calculators.run import default_si
 from commission.calculators.typed import Calculation, parse_input
 from commission.errors import CalculationError, QuantityError
@@ -59,10 +61,10 @@ def grant(name: str, typed: Mapping[str, str], find: str = "") -> Granted:
     given = {each: parse_input(declared, each, text) for each, text in texts.items()}
     refusal: CalculationError | None = None
     for over in _candidates(declared, texts, find):
-        lacking = _lacking(declared, {*given, over.name})
-        if lacking:
+        missing = lacking(declared, {*given, over.name}, attrgetter("name"))
+        if missing:
             refusal = refusal or CalculationError(
-                f"{name}: {' and '.join(lacking)} must be given to find {over.name}.",
+                f"{name}: {' and '.join(missing)} must be given to find {over.name}.",
                 "Only one input can be found.",
             )
             continue
@@ -134,19 +136,6 @@ def _shut_out(declared: Calculator, typed: Mapping[str, str]) -> set[str]:
         return set()
     own = {name for group in begun for name in group}
     return {name for group in declared.one_of for name in group} - own
-
-
-def _lacking(declared: Calculator, given: set[str]) -> list[str]:
-    """Return the inputs that are missing beside those given."""
-    needed = [
-        each.name
-        for each in declared.inputs
-        if each.name not in given and each.default is None and not each.optional
-    ]
-    begun = [group for group in declared.one_of if any(name in given for name in group)]
-    if declared.one_of and not begun:
-        needed.append(" or ".join(" with ".join(group) for group in declared.one_of))
-    return needed + [name for group in begun for name in group if name not in given]
 
 
 def _with_defaults(declared: Calculator, given: Mapping[str, Value]) -> dict[str, Value]:
