@@ -22,6 +22,7 @@ from commission.cli import (
     report,
     sync,
 )
+from commission.cli.examples import add_examples
 from commission.cli.exits import Exit
 from commission.cli.options import StoreOption
 from commission.cli.stderr import say
@@ -47,6 +48,7 @@ audit.register(app)
 approving.register(app)
 sync.register(app)
 report.register(app)
+add_examples(app)
 
 PlainOption = Annotated[
     bool, typer.Option("--plain", help="Line prompts instead of screens, for readers and pipes.")

@@ -39,7 +39,8 @@ def jobs(store: StoreOption = None, as_json: JsonOption = False) -> None:
     from commission.record.places import places_of
 
     lines: tuple[JobLine, ...] = ()
-    if places_of(store).may_be_there:
+    places = places_of(store)
+    if places.may_be_there:
         with Bench.open(store, create=False) as bench:
             lines = bench.jobs()
     if as_json:
@@ -48,7 +49,8 @@ def jobs(store: StoreOption = None, as_json: JsonOption = False) -> None:
     for line in lines:
         print(safe_text(_job_text(line)))
     if not lines:
-        say("No jobs yet.")
+        none = "" if places.may_be_there else f" There is no store at {places.store} yet."
+        say(f"No jobs yet.{none}")
 
 
 def export(

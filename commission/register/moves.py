@@ -77,7 +77,8 @@ def check_name(register: Register, person: str, name: str, initials: str) -> Non
         gone = " and was retired" if not one.is_active else ""
         if one.id == person:
             raise RefusedError(
-                f"Id: {person} is {one.name}'s{gone}; ids are never used again.", "Take another."
+                f"Id: {person} is {one.name}'s{gone}; ids are never used again.",
+                f"Take another id: {person[:30]}-2.",
             )
         if one.name.casefold() == name.casefold():
             raise RefusedError(

@@ -48,7 +48,10 @@ CASES: Final[tuple[tuple[str, str], ...]] = (
     ("people add HOSTILE --role technician", "Name: "),
     ("people add NEW --role technician", "there is no terminal to type it on. Use --passphrase-fd"),
     ("people add NEW --role technician LEAD", "File descriptor 77 cannot be read"),
-    ("people add KNOWN --role technician LEAD", "ids are never used again. Take another."),
+    (
+        "people add KNOWN --role technician LEAD",
+        "ids are never used again. Take another id: rika-holt-2.",
+    ),
     ("people renew nobody --reason lost LEAD", "is not in the register"),
     ("people revoke rika-holt --reason lost --by jon-aster", "no lead with a valid key. Leads:"),
     ("people list --store junk.db", "is not a store"),
@@ -159,7 +162,7 @@ def test_a_file_that_is_no_whole_record_is_not_whole(
     [
         ("people list", 0, "`commission people add` begins."),
         ("instruments list", 0, "No instrument is registered"),
-        ("jobs", 0, "No jobs yet."),
+        ("jobs", 0, "No jobs yet. There is no store at"),
         ("people retire ada --reason left", 2, "There is no store at"),
         ("instruments retire 4711 --reason worn", 2, "There is no store at"),
         ("audit run", 2, "There is no store at"),
