@@ -141,7 +141,7 @@ async def test_a_robot_works_the_real_screen_and_can_be_stepped(
         await pilot.press("enter")
         await pilot.pause()
         assert job.session.state.seq == before + 1
-        for _ in range(12 - job.session.state.seq):
+        for _ in range(13 - job.session.state.seq):
             await pilot.press("enter")
         await pilot.pause()
         text = snapshot(app, f"practice-robot-{request.node.callspec.id}")
