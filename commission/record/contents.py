@@ -65,6 +65,11 @@ def entries_of(lines: Sequence[bytes], layouts: Iterable[LaidOut], stream: str) 
     return found
 
 
+def forget() -> None:
+    """Keep no content any more."""
+    _kept.cache_clear()
+
+
 def _said(content: bytes) -> tuple[Any, ...]:
     if not content.startswith(b","):
         raise ValueError("no members of an object")
