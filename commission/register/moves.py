@@ -30,9 +30,9 @@ def id_from(name: str) -> str:
 
 def initials_from(name: str) -> str:
     """Return initials made from a name: `AN`."""
-    words = name.split()
-    letters = "".join(word[0] for word in words if word[0].isalnum())
-    return (letters if len(letters) > 1 else name.replace(" ", "")[:2]).upper()[:4]
+    words = ["".join(filter(str.isalnum, word)) for word in name.split()]
+    letters = "".join(word[:1] for word in words)
+    return (letters if len(letters) > 1 else "".join(words)[:2]).upper()[:4]
 
 
 def add(
@@ -65,11 +65,14 @@ def check_name(register: Register, person: str, name: str, initials: str) -> Non
         RefusedError: says which of the three, and what would do.
     """
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
-        raise RefusedError(f"Name: {name[:40]!r} is none.", f"Use 1 to {LONGEST_NAME} characters.")
+        raise RefusedError(
+            f"Name: {name[:40]!r} is none.",
+            f"Use 1 to {LONGEST_NAME} characters that can be shown, on one line.",
+        )
     if not ID.fullmatch(person):
         raise RefusedError(
-            f"Id: {person[:40]!r} is none.",
-            "2 to 32 small letters, digits and hyphens, a letter first: ada-nwosu.",
+            f"Id: {person[:40]!r} is none." if person else "Id: none can be made from that name.",
+            "Give one of 2 to 32 small letters, digits and hyphens, a letter first: ada-nwosu.",
         )
     if not INITIALS.fullmatch(initials):
         raise RefusedError(f"Initials: {initials[:20]!r} are none.", "Use 2 to 4 letters.")
