@@ -80,6 +80,20 @@ def test_somebody_who_takes_part_under_a_name_that_is_not_the_registers_is_found
     )  # fmt: skip
 
 
+def test_a_key_that_signs_for_a_name_that_is_not_its_owners_is_found(
+    staffed: Any, lines: list[bytes], forge: Callable[..., Any]
+) -> None:
+    forger = forge(lines, ADA, BEN, CLEO)
+    people = forger.entries[0].body["people"]
+    people = [{**one, "name": "Zoe" if one["name"] == BEN else one["name"]} for one in people]
+    forger.change_body(0, people=people)
+    for place, entry in enumerate(forger.entries):
+        forger.change(place, by="Zoe" if entry.by == BEN else entry.by)
+    check, severity, text = only(staffed.said(forger.lines()))
+    assert (check, severity) == ("whole", "critical")
+    assert "it is ben-ito's signature in an entry by Zoe" in text
+
+
 def test_a_role_that_began_later_gives_no_leave_and_no_part(
     staffed: Any, lines: list[bytes], forge: Callable[..., Any]
 ) -> None:
