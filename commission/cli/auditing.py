@@ -22,8 +22,9 @@ AuditArgument = Annotated[str, typer.Argument(metavar="AUDIT", help="As `audit l
 
 @audit.command("list")
 def list_audits(store: StoreOption = None, as_json: JsonOption = False) -> None:
-    """List the kept audits."""
+    """List the kept audits; faults are to be answered, signs need no answer."""
     from commission.audit.book import AuditBook
+    from commission.report.times import counted
 
     with opened(store) as bench:
         book = AuditBook(bench)
@@ -34,8 +35,9 @@ def list_audits(store: StoreOption = None, as_json: JsonOption = False) -> None:
     for one in found:
         stands = "closed" if one["closed"] else "open"
         print(safe_text(
-            f"{one['audit']}  {stands}  {one['jobs']} jobs  {one['findings']} findings, "
-            f"{one['unanswered']} unanswered  {one['auditor']}  {one['purpose']}"
+            f"{one['audit']}  {stands}  {counted(one['jobs'], 'job')}  "
+            f"{counted(one['findings'], 'finding')}, {_open(one['unanswered'])}  "
+            f"{one['auditor']}  {one['purpose']}"
         ))  # fmt: skip
     if not found:
         say("No audits yet: `commission audit run --record --by NAME` keeps one.")
@@ -85,7 +87,7 @@ def answer(
 
     with opened(store) as bench:
         state = AuditBook(bench).answer(audit_id, finding, text, by)
-    say(f"{audit_id}: finding {finding} answered; {len(state.unanswered())} unanswered.")
+    say(f"{audit_id}: finding {finding} answered; {_open(len(state.unanswered()))}.")
 
 
 @audit.command("close")
@@ -111,7 +113,7 @@ def close(
             unlocked(bench, needed.person, passphrase_fd)
             state = book.close(audit_id, conclusion)
     signed = "signed" if state.closed is not None and state.closed.is_signed else "unsigned"
-    say(f"{audit_id}: closed, {signed}; {len(state.unanswered())} findings are unanswered.")
+    say(f"{audit_id}: closed, {signed}; {_open(len(state.unanswered()))}.")
 
 
 @audit.command("signs")
@@ -169,7 +171,15 @@ def _said(said: Said) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _open(faults: int) -> str:
+    from commission.report.times import counted
+
+    return f"{counted(faults, 'fault')} unanswered"
+
+
 def _lines(state: AuditState) -> list[str]:
+    from commission.report.times import counted
+
     one = state.opened
     if one is None:
         return []
@@ -178,8 +188,8 @@ def _lines(state: AuditState) -> list[str]:
     lines = [
         f"{one.audit}  {one.purpose}",
         f"By {one.auditor} ({one.role}), {one.at[:16].replace('T', ' ')}Z",
-        f"Population: {population['jobs']} jobs, digest {population['digest']}",
-        f"Audited: {len(one.jobs)} jobs, {drawn}",
+        f"Population: {counted(population['jobs'], 'job')}, digest {population['digest']}",
+        f"Audited: {counted(len(one.jobs), 'job')}, {drawn}",
     ]
     if one.body["took_part"]:
         lines.append(f"Not independent: the auditor worked in {', '.join(one.body['took_part'])}.")

@@ -105,6 +105,8 @@ def test_an_audit_is_kept_answered_closed_and_verified(run: Any, practised: str)
     kept = json.loads(
         run("audit", "run", "--practice", "--record", "--by", "Ola Brandt", "--json", *at).stdout
     )["audit"]
+    assert "2 jobs" in run("audit", "list", *at).stdout
+    assert "unanswered" in run("audit", "list", *at).stdout
     assert run("audit", "remark", kept, "--text", "Seen at the bench", *at).returncode == 0
     assert run("audit", "close", kept, "--conclusion", "All well", *at).returncode == 0
     told = json.loads(run("audit", "show", kept, "--json", *at).stdout)

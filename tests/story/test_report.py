@@ -71,7 +71,7 @@ def test_faults_are_answered_and_the_audit_is_closed_and_printed(
     assert "wrong try 1 in a row" in told.err
     told = commission(*words, typed=ADA)
     assert told.code == 0, told.err
-    assert "closed, signed; 0 findings are unanswered" in told.err
+    assert "closed, signed; 0 faults unanswered" in told.err
     assert "1 wrong passphrase was typed for you" in told.err
     assert commission(*words, typed=ADA).code == 2
     told = commission("verify", audit)
