@@ -34,10 +34,12 @@ def outcome(
     return run.is_escape, run.ended.step
 
 
-def test_a_dead_stand_switch_escapes_who_only_confirms(exchange: Plan, arrived: Build) -> None:
+def test_a_dead_stand_switch_that_was_only_confirmed_is_seen_after_the_key_cycle(
+    exchange: Plan, arrived: Build
+) -> None:
     dead: dict[str, Change] = {"switches.stand_works": False}
     assert outcome(exchange, arrived, HONEST, dead) == (False, "stand_seen")
-    assert outcome(exchange, arrived, CONFIRMS, dead) == (True, "")
+    assert outcome(exchange, arrived, CONFIRMS, dead) == (False, "key_cycles")
 
 
 def test_a_witness_who_looks_for_himself_finds_the_dead_brake_switch_that_was_only_confirmed(
