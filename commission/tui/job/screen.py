@@ -16,6 +16,7 @@ from textual.message import Message
 from commission.errors import StoreError
 from commission.job import moves
 from commission.job.route import numbers, route
+from commission.job.withheld import entries_as_witness_sees
 from commission.job.witnessing import kept_from_witness
 from commission.tui.job import dialogs, holding
 from commission.tui.job.area import Area
@@ -199,7 +200,8 @@ class JobScreen(Readings, Lookups):
         self._header.show_job(state, self.technician)
         count = _TAIL_TALL if self.size.height >= _TALL else _TAIL_SHORT
         kept = kept_from_witness(state)
-        self._tail.show_entries(self.session.recent(count), self.titles, kept_from=kept)
+        entries = entries_as_witness_sees(state, self.session.recent(count))
+        self._tail.show_entries(entries, self.titles, kept_from=kept)
         due = moves.open_step(state)
         self._status.show_state(
             state, "" if due is None or state.outcome else numbers(state)[due.id]

@@ -36,6 +36,15 @@ async def test_the_first_reading_is_nowhere_on_the_witness_s_screen(
         assert "assed" not in text
 
 
+async def test_a_note_of_it_is_not_told_on_the_card_either(session: Any, show: Any) -> None:
+    job = session(PACK, NEXT)
+    job.submit("pack", value="53.17")
+    job.record([moves.note(job.state, "it was 53.17 V", "B", "Ada")])
+    async with show(job, (120, 40)) as (app, _):
+        assert app.text().count("kept from the witness") == 2, "the answer and the note"
+        assert "53" not in app.text()
+
+
 @pytest.mark.parametrize(("second", "status"), [("53.2", "passed"), ("51", "failed")])
 async def test_the_two_readings_are_compared_once_the_second_is_recorded(
     session: Any, show: Any, typing: Any, second: str, status: str
