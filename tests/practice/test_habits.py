@@ -34,12 +34,12 @@ def outcome(
     return run.is_escape, run.ended.step
 
 
-def test_a_dead_stand_switch_that_was_only_confirmed_is_seen_after_the_key_cycle(
+def test_a_dead_stand_switch_that_was_only_confirmed_is_seen_by_the_cold_cycles_witness(
     exchange: Plan, arrived: Build
 ) -> None:
     dead: dict[str, Change] = {"switches.stand_works": False}
     assert outcome(exchange, arrived, HONEST, dead) == (False, "stand_seen")
-    assert outcome(exchange, arrived, CONFIRMS, dead) == (False, "key_cycles")
+    assert outcome(exchange, arrived, CONFIRMS, dead) == (False, "cold_cycle")
 
 
 def test_a_witness_who_looks_for_himself_finds_the_dead_brake_switch_that_was_only_confirmed(
