@@ -91,6 +91,7 @@ def run(
     *,
     quick: bool = False,
     progress: Callable[[int], None] | None = None,
+    so_far: Callable[[Audited], None] | None = None,
     workers: int | None = None,
 ) -> Audited:
     """Audit jobs of a store.
@@ -101,6 +102,7 @@ def run(
         as_of: the moment of the audit (RFC 3339).
         quick: leaves out slow checks; verdicts are then judged again from their own numbers only.
         progress: told after each job how many are done.
+        so_far: told before that what was found up to then; it must not change it.
         workers: processes that audit; 1 is this one alone, None as many as serve.
 
     Raises:
@@ -115,6 +117,8 @@ def run(
         done.findings += report.findings
         for check, seen in zip(across, report.seen, strict=False):
             done.findings += check.take(seen)
+        if so_far is not None:
+            so_far(done)
         if progress is not None:
             progress(number)
     for check in across:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from commission.audit.choose import Selection
+    from commission.audit.finding import Finding
     from commission.audit.run import Audited
     from commission.audit.state import AuditState
     from commission.record.bench import Bench
@@ -51,17 +52,23 @@ class Checking:
         self.order = order
         self._bench = bench
         self._left = threading.Event()
+        self.is_looked_at = False
+        """Whether all jobs were looked at: what is left to do is to record it."""
 
     def leave(self) -> None:
         """Let nothing be recorded, where not all was looked at yet."""
         self._left.set()
 
-    def go(self, told: Callable[[int], None], is_cancelled: Callable[[], bool]) -> AuditState:
+    def go(
+        self, told: Callable[[int], None], is_cancelled: Callable[[], bool],
+        found_more: Callable[[Sequence[Finding]], None] = lambda _: None,
+    ) -> AuditState:  # fmt: skip
         """Check the jobs and keep the audit; return it.
 
         Args:
             told: how many jobs are done, after each.
             is_cancelled: whether the app wants to end.
+            found_more: what a job added to the findings, before it is told as done.
 
         Raises:
             LeftError: it was left; nothing was recorded.
@@ -82,7 +89,17 @@ class Checking:
                 raise LeftError
             told(done)
 
-        found = run(self._bench.store, drawn, self._bench.clocks.now().at, progress=progress)
+        seen = 0
+
+        def so_far(audited: Audited) -> None:
+            nonlocal seen
+            if len(audited.findings) > seen:
+                found_more(audited.findings[seen:])
+                seen = len(audited.findings)
+
+        at = self._bench.clocks.now().at
+        found = run(self._bench.store, drawn, at, progress=progress, so_far=so_far)
+        self.is_looked_at = True
         jobs = [{"job": one.job, "entries": one.entries, "head": one.head} for one in found.looked]
         sample = None if made is None else {
             "plan": made.text, "size": made.size, "accept": made.accept, "says": made.says,

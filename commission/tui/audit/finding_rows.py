@@ -75,7 +75,7 @@ def detail(state: AuditState, row: Row, signs: Signs | None) -> list[Told]:
     one = row.finding
     style = "$text-warning" if one.is_sign else "$text-error"
     told = [Told(one.severity.capitalize(), one.text, style, bold=True)]
-    told.append(Told("Rests on", _rests_on(one)))
+    told.append(Told("Rests on", rests_on(one)))
     told += [Told("Answer", f"{each.by}: {each.text}", "$text-success")
              for each in state.answers if each.finding == row.number]  # fmt: skip
     told += [Told("Remark", each.text) for each in state.remarks if each.finding == row.number]
@@ -123,7 +123,8 @@ def _hand(signs: Signs, name: str) -> str:
     return signs.hands.get(name, name)
 
 
-def _rests_on(one: Finding) -> str:
+def rests_on(one: Finding) -> str:
+    """Return which entries a finding rests on, of whom."""
     about = [f"job {one.job}" if one.job else "several jobs"]
     numbers = one.entries or ((one.seq,) if one.seq else ())
     if numbers:

@@ -64,6 +64,8 @@ class Audits(Screen[None]):
                 tooltip="Choose jobs or draw a sample, and check them"),
         Binding("f4", "overviews", "Overviews", id="audits.overviews",
                 tooltip="What the jobs of this bench show together"),
+        Binding("f11", "report", "Report", id="audits.report", show=False,
+                tooltip="Write the report of the audit in hand to a file"),
         Binding("f10", "app.back", "Back", id="audits.back", tooltip="Leave the audits"),
         Binding("escape", "app.back", show=False),
     ]  # fmt: skip
@@ -173,9 +175,9 @@ class Audits(Screen[None]):
         return self._lines[at] if 0 <= at < len(self._lines) else None
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Offer to open only where there is an audit."""
+        """Offer to open, and to report, only where there is an audit."""
         del parameters
-        return self.line is not None if action == "open" and self.is_mounted else True
+        return self.line is not None if action in ("open", "report") and self.is_mounted else True
 
     def action_open(self) -> None:
         from commission.tui.audit.screen import AuditScreen
@@ -187,6 +189,15 @@ class Audits(Screen[None]):
             self.app.push_screen(Notice("Not opened", line.error))
         else:
             self.app.push_screen(AuditScreen(bench, line.state))
+
+    def action_report(self) -> None:
+        from commission.tui.audit.reporting import write_report
+
+        line, bench = self.line, self.app.bench
+        if line is None or bench is None:
+            return
+        dialog = None if line.state is None else write_report(bench, line.state)
+        self.app.push_screen(dialog or Notice("No report", line.error))
 
     def action_new(self) -> None:
         from commission.tui.audit.choosing import ChooseJobs
@@ -210,7 +221,7 @@ class Audits(Screen[None]):
             opened = state.opened
             purpose = "" if opened is None else f"{opened.purpose}, by {opened.auditor}"
             said = "\n".join((purpose, heading.of_what(state), heading.found(state),
-                              heading.conclusion(state)))  # fmt: skip
+                              heading.conclusion(state) or "F11 writes its report."))  # fmt: skip
         self.query_one("#detail", Plain).show(said)
         self.refresh_bindings()
 

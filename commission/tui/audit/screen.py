@@ -15,6 +15,7 @@ from commission.audit.signs import signs
 from commission.errors import RefusedError
 from commission.safe_text import safe_text
 from commission.tui.audit import finding_rows, heading
+from commission.tui.audit.beside import Both, detail_width, list_width
 from commission.tui.audit.paragraphs import laid_out
 from commission.tui.audit.saying import About, Saying
 from commission.tui.widgets import Field, KeyBar, Plain, TitleBar
@@ -22,6 +23,7 @@ from commission.tui.widgets import Field, KeyBar, Plain, TitleBar
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from commission.audit.finding import Finding
     from commission.audit.signs import Signs
     from commission.audit.state import AuditState
     from commission.record.bench import Bench
@@ -67,6 +69,8 @@ class AuditScreen(Screen[None]):
         Binding("up", "move('up')", "Up", id="audit.up", show=False),
         Binding("pagedown", "move('pagedown')", "Page down", id="audit.pagedown", show=False),
         Binding("pageup", "move('pageup')", "Page up", id="audit.pageup", show=False),
+        Binding("f11", "report", "Report", id="audit.report", show=False,
+                tooltip="Write this audit's report to a file"),
         Binding("f10", "app.back", "Back", id="audit.back", tooltip="Leave the audit"),
         Binding("escape", "app.back", show=False),
     ]  # fmt: skip
@@ -79,19 +83,18 @@ class AuditScreen(Screen[None]):
                     overflow-x: hidden; scrollbar-size-vertical: 1; }
         DataTable > .datatable--cursor { background: $block-cursor-background;
                     color: $block-cursor-foreground; text-style: bold; }
-        VerticalScroll { height: 9; padding: 0 1; border-top: hkey $line;
-                         scrollbar-size-vertical: 1; }
+        VerticalScroll { height: 9; }
         &.-tall VerticalScroll { height: 17; }
-        #detail { height: auto; }
     }
     """
     app: CommissionApp
 
-    def __init__(self, bench: Bench, state: AuditState) -> None:
-        """Show an audit of `bench`."""
+    def __init__(self, bench: Bench, state: AuditState, at: Finding | None = None) -> None:
+        """Show an audit of `bench`, its worst finding in hand, or the one `at`."""
         super().__init__()
         self._bench = bench
         self._state = state
+        self._at = at
         self._kind = finding_rows.KINDS[0]
         self._rows: tuple[Row, ...] = ()
         self._signs: Signs | None = None
@@ -104,8 +107,9 @@ class AuditScreen(Screen[None]):
         yield Plain(id="found")
         yield Plain(id="kinds")
         yield Field(placeholder="Type to narrow: a job, a step, a name, a check", id="narrow")
-        yield self.table
-        yield VerticalScroll(Plain(id="detail"), can_focus=False)
+        with Both():
+            yield self.table
+            yield VerticalScroll(Plain(id="detail"), can_focus=False)
         yield KeyBar()
 
     def on_mount(self) -> None:
@@ -114,6 +118,9 @@ class AuditScreen(Screen[None]):
         except RefusedError:
             self._signs = None  # each sign then says that its rates are not known
         self._fill()
+        places = [at for at, row in enumerate(self._rows) if row.finding == self._at]
+        if places:
+            self.table.move_cursor(row=places[0])
 
     def on_resize(self) -> None:
         self._fill()
@@ -202,6 +209,13 @@ class AuditScreen(Screen[None]):
         if row is not None:
             self._saying().answer(row.number)
 
+    def action_report(self) -> None:
+        from commission.tui.audit.reporting import write_report
+
+        dialog = write_report(self._bench, self._state)
+        if dialog is not None:
+            self.app.push_screen(dialog)
+
     def action_close(self) -> None:
         self._saying().close()
 
@@ -216,10 +230,16 @@ class AuditScreen(Screen[None]):
         typed = self.query_one("#narrow", Field).value
         self._rows = finding_rows.rows(state, self._kind, typed)
         self.table.clear(columns=True)
+        room = max(20, list_width(self.app.size.width) - _FIXED)
         for name, width in _HEADINGS:
-            self.table.add_column(Text(name), width=width or max(20, self.app.size.width - _FIXED))
+            self.table.add_column(Text(name), width=width or room)
         for row in self._rows:
-            self.table.add_row(*(Text(safe_text(cell)) for cell in finding_rows.cells(row)))
+            self.table.add_row(
+                *(
+                    Text(safe_text(cell), overflow="ellipsis", no_wrap=True)
+                    for cell in finding_rows.cells(row)
+                )
+            )
         places = [row.number for row in self._rows]
         if keep and at is not None and at.number in places:
             self.table.move_cursor(row=places.index(at.number))
@@ -239,7 +259,9 @@ class AuditScreen(Screen[None]):
             for kind, count in counted.items()
             if count or kind in ("all", self._kind)
         ]
-        self.query_one("#kinds", Plain).show(f"F4  {'  '.join(parts)}   F3 all jobs   F8 read on")
+        self.query_one("#kinds", Plain).show(
+            f"F4  {'  '.join(parts)}   F3 jobs  F8 read on  F11 report"
+        )
 
     def _show_detail(self) -> None:
         row, state = self.row, self._state
@@ -248,6 +270,6 @@ class AuditScreen(Screen[None]):
             detail.show("No finding has these words." if state.findings else NOTHING)
         else:
             told = finding_rows.detail(state, row, self._signs)
-            detail.show(laid_out(told, self.app.size.width - 3))
+            detail.show(laid_out(told, detail_width(self.app.size.width)))
         self.query_one(VerticalScroll).scroll_home(animate=False)
         self.refresh_bindings()

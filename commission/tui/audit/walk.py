@@ -17,6 +17,7 @@ from commission.errors import CommissionError
 from commission.job.signature import SIGNATURE
 from commission.safe_text import safe_text
 from commission.tui.audit import walk_text
+from commission.tui.audit.beside import Both, detail_width, list_width
 from commission.tui.audit.paragraphs import laid_out
 from commission.tui.audit.saying import About, Saying
 from commission.tui.audit.walked import Walked, by_entry, read_walked
@@ -70,10 +71,8 @@ class Walk(Screen[None]):
                     overflow-x: hidden; scrollbar-size-vertical: 1; }
         DataTable > .datatable--cursor { background: $block-cursor-background;
                     color: $block-cursor-foreground; text-style: bold; }
-        VerticalScroll { height: 11; padding: 0 1; border-top: hkey $line;
-                         scrollbar-size-vertical: 1; }
+        VerticalScroll { height: 11; }
         &.-tall VerticalScroll { height: 18; }
-        #detail { height: auto; }
     }
     """
     app: CommissionApp
@@ -109,8 +108,9 @@ class Walk(Screen[None]):
     def compose(self) -> ComposeResult:
         yield TitleBar(f"Job {self._job}", "READ ONLY")
         yield Plain("Reading the record …", id="whole")
-        yield self.table
-        yield VerticalScroll(Plain(id="detail"), can_focus=False)
+        with Both():
+            yield self.table
+            yield VerticalScroll(Plain(id="detail"), can_focus=False)
         yield KeyBar()
 
     def on_mount(self) -> None:
@@ -225,14 +225,14 @@ class Walk(Screen[None]):
         if walked is None or not self.is_mounted:
             return
         self.table.clear(columns=True)
-        size = self.app.size.width
+        size = list_width(self.app.size.width)
         wide = size >= _WIDE
         widths = [_NAME if wide and name == "By" else width for name, width in _HEADINGS]
         rest = size - sum(widths) - 2 * len(widths) - 1  # two beside each, and the scroll bar
         for (name, _), width in zip(_HEADINGS, widths, strict=True):
             self.table.add_column(Text(name), width=width or max(12, rest))
         self.table.add_rows(
-            [Text(safe_text(cell)) for cell in
+            [Text(safe_text(cell), overflow="ellipsis", no_wrap=True) for cell in
              walk_text.cells(walked, place, self._found, self._state, wide=wide)]
             for place in range(len(walked.entries))
         )  # fmt: skip
@@ -253,7 +253,7 @@ class Walk(Screen[None]):
         if walked is None or not 0 <= self.at < len(walked.entries):
             return
         told = walk_text.detail(walked, self.at, self._found, self._state)
-        self.query_one("#detail", Plain).show(laid_out(told, self.app.size.width - 3))
+        self.query_one("#detail", Plain).show(laid_out(told, detail_width(self.app.size.width)))
         self.query_one(VerticalScroll).scroll_home(animate=False)
         self.refresh_bindings()
 

@@ -22,19 +22,23 @@ from commission.report.subject import subject_of
 from commission.tui.widgets import Choices, Field, Plain, plain
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from textual.app import ComposeResult
 
     from commission.record.bench import Bench
+    from commission.report.document import Document
     from commission.report.kinds import Kind
 
 _HINT = (
-    f"The file's ending says the format: .{', .'.join(FORMATS)}.\n"
-    "Up, Down choose the sheet   Enter writes   F10 or Esc back"
+    "The file's ending says the format: ." + ", .".join(FORMATS) + ".\n"
+    "{choose}Enter writes   F10 or Esc back"
 )
+_CHOOSE = "Up, Down choose the sheet   "
 
 
-class WriteReport(ModalScreen[Path | None]):
-    """Writes one sheet of a job; gives the file, or None where nothing was written."""
+class WriteSheet(ModalScreen[Path | None]):
+    """Writes one sheet of a record; gives the file, or None where nothing was written."""
 
     AUTO_FOCUS = "#file"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -43,7 +47,7 @@ class WriteReport(ModalScreen[Path | None]):
         Binding("up", "move('cursor_up')", "Up", show=False),
     ]
     DEFAULT_CSS = """
-    WriteReport {
+    WriteSheet {
         align: center middle;
         & > Vertical {
             width: 90%;
@@ -73,13 +77,25 @@ class WriteReport(ModalScreen[Path | None]):
 
         error: CommissionError
 
-    def __init__(self, bench: Bench, job: str, about: str, *, is_finished: bool) -> None:
-        """Write sheets of `job`, which `about` names for people."""
+    def __init__(
+        self, record: str, about: str, kinds: Sequence[Kind], first: Kind,
+        made: Callable[[Kind], Document],
+    ) -> None:  # fmt: skip
+        """Write sheets of a record, which `about` names for people.
+
+        Args:
+            record: its id, which begins the name of the file that is offered.
+            about: what people call it by.
+            kinds: the sheets there are.
+            first: the one that is offered.
+            made: makes one; called in a thread.
+        """
         super().__init__()
-        self._bench = bench
-        self._job = job
+        self._record = record
         self._about = about
-        self._kind = HANDOVER if is_finished else STATE
+        self._kinds = tuple(kinds)
+        self._kind = first
+        self._made = made
         self._offered = ""
         self._replacing = ""
         self._is_writing = False
@@ -87,16 +103,17 @@ class WriteReport(ModalScreen[Path | None]):
     def compose(self) -> ComposeResult:
         with Vertical() as box:
             box.border_title = Content("Write a report")
-            yield Plain(f"{self._job}  {self._about}", style="bold")
+            yield Plain(f"{self._record}  {self._about}", style="bold")
             yield Plain("")
-            lines = [Option(plain(f"{kind.name}, {kind.about}")) for kind in KINDS]
+            lines = [Option(plain(f"{kind.name}, {kind.about}")) for kind in self._kinds]
             yield Choices(*lines, id="kinds", can_focus=False)
             yield Field(placeholder="File to write", id="file", max_length=1000)
             yield Plain(id="said")
-            yield Plain(_HINT, classes="hint")
+            several = _CHOOSE if len(self._kinds) > 1 else ""
+            yield Plain(_HINT.format(choose=several), classes="hint")
 
     def on_mount(self) -> None:
-        self.query_one(Choices).highlighted = KINDS.index(self._kind)
+        self.query_one(Choices).highlighted = self._kinds.index(self._kind)
 
     @property
     def file(self) -> Field:
@@ -107,9 +124,9 @@ class WriteReport(ModalScreen[Path | None]):
     def choose(self, event: OptionList.OptionHighlighted) -> None:
         """Offer a file for the sheet, unless a person typed one of his own."""
         event.stop()
-        self._kind = KINDS[event.option_index]
+        self._kind = self._kinds[event.option_index]
         if self.file.value == self._offered:
-            self._offered = f"{self._job}-{self._kind.slug}.pdf"
+            self._offered = f"{self._record}-{self._kind.slug}.pdf"
             self.file.value = self._offered
             self.file.cursor_position = len(self._offered)
 
@@ -143,24 +160,34 @@ class WriteReport(ModalScreen[Path | None]):
     @work(thread=True, exclusive=True, group="report")
     def _write(self, kind: Kind, path: Path, *, force: bool) -> None:
         try:
-            document = document_of(kind, subject_of(self._bench, self._job))
-            size = write(document, path, force=force)
+            size = write(self._made(kind), path, force=force)
         except CommissionError as error:
             self.post_message(self.NotWritten(error))
         else:
             self.post_message(self.Written(path, size))
 
     @on(Written)
-    def leave(self, message: WriteReport.Written) -> None:
+    def leave(self, message: WriteSheet.Written) -> None:
         text = f"{message.file.absolute()}: {self._kind.name}, {message.size} bytes"
         self.notify(text, title="Report written", markup=False)
         self.dismiss(message.file)
 
     @on(NotWritten)
-    def say_why(self, message: WriteReport.NotWritten) -> None:
+    def say_why(self, message: WriteSheet.NotWritten) -> None:
         self._is_writing = False
         self._replacing = ""
         self._say(message.error.diagnostics(), "$text-error")
 
     def _say(self, text: str, style: str = "") -> None:
         self.query_one("#said", Plain).show(text, style)
+
+
+class WriteReport(WriteSheet):
+    """Writes one sheet of a job."""
+
+    def __init__(self, bench: Bench, job: str, about: str, *, is_finished: bool) -> None:
+        """Write sheets of `job`, which `about` names for people."""
+        first = HANDOVER if is_finished else STATE
+        super().__init__(
+            job, about, KINDS, first, lambda kind: document_of(kind, subject_of(bench, job))
+        )

@@ -18,6 +18,7 @@ from commission.tui.audit.running import Running
 from commission.tui.audit.screen import AuditScreen
 from commission.tui.audit.walk import Walk
 from commission.tui.notice import Notice
+from commission.tui.report.dialog import WriteSheet
 from commission.tui.signing.form import SecretForm
 from commission.tui.widgets import Field
 
@@ -289,15 +290,39 @@ async def test_a_damaged_audit_is_listed_and_says_why_it_is_not_opened(
 class Slow(Checking):
     """Waits to be left before it begins."""
 
-    def go(self, told: Any, is_cancelled: Any) -> AuditState:
+    def go(self, told: Any, is_cancelled: Any, found_more: Any = None) -> AuditState:
         assert self._left.wait(8)
-        return super().go(told, is_cancelled)
+        return super().go(told, is_cancelled, found_more)
 
 
 def order(bench: Bench) -> Order:
     found = population(bench.store, Selection())
     jobs = tuple(line.job for line in found.lines)
     return Order("Second quarter", "ben", Selection(), "", jobs, found.digest)
+
+
+@pytest.mark.parametrize("where", ["the list", "the audit"])
+async def test_the_same_key_as_on_a_job_writes_the_report(
+    dozen: Bench, app_on: Any, open_audits: Any, until: Any, tmp_path: Any, shown: Any, where: str
+) -> None:
+    state = Checking(dozen, order(dozen)).go(lambda _: None, lambda: False)
+    assert state.opened is not None
+    app, file = app_on(), tmp_path / "report.json"
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_audits(pilot)
+        if where == "the audit":
+            await pilot.press("enter")
+            await until(pilot, lambda: isinstance(app.screen, AuditScreen), "the audit")
+        await pilot.press("f11")
+        await until(pilot, lambda: isinstance(app.screen, WriteSheet), "the dialog")
+        dialog = app.screen
+        await until(pilot, lambda: dialog.file.value, "the offered file")
+        assert dialog.file.value == f"{state.opened.audit}-report.pdf"
+        assert "Second quarter" in shown(app)
+        dialog.file.value = str(file)
+        await pilot.press("enter")
+        await until(pilot, lambda: not isinstance(app.screen, WriteSheet), "written")
+    assert "audit report" in file.read_text(encoding="utf-8")
 
 
 async def test_leaving_while_jobs_are_checked_records_nothing(
