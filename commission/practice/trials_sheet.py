@@ -34,10 +34,10 @@ _FIGURES: Final = (
     Column("stuck", "not known", 0.7),
 )  # fmt: skip
 _FAULTS: Final = (
-    Column("fault", "fault", 2.1), Column("title", "what is wrong", 2.4),
-    Column("severity", "severity", 0.9), Column("outcome", "honest work", 1.2),
-    Column("where", "by then the bike was", 1.0), Column("steps", "steps that found it", 1.9),
-    Column("others", "careless work", 1.7),
+    Column("fault", "fault", 2.5), Column("title", "what is wrong", 2.2),
+    Column("severity", "severity", 0.95), Column("outcome", "honest work", 1.25),
+    Column("where", "by then the bike was", 1.0), Column("steps", "steps that found it", 1.5),
+    Column("others", "careless work", 2.2),
 )  # fmt: skip
 _STEPS: Final = (
     Column("step", "step", 1.2), Column("title", "what it asks", 2.6),
