@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from commission.cli.options import JsonOption, LeadFdOption, ReasonOption, StoreOption
+from commission.cli.options import JsonOption, LeadFdOption, ReasonOption, StoreOption, opened
 from commission.cli.signers import lead_id, person_of, unlocked
 from commission.cli.stderr import say
-from commission.errors import RefusedError, StoreError
+from commission.errors import RefusedError
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -93,19 +93,11 @@ def list_instruments(
 ) -> None:
     """List the instruments, the retired too, and how each stands today."""
     from commission.job.instrument import same_kind
-    from commission.record.bench import Bench
     from commission.record.clocks import machine
 
-    found: list[Instrument] = []
     today = machine().now().at
-    try:
-        with Bench.open(store, create=False) as bench:
-            found = list(bench.book.register.instruments.values())
-    except StoreError as error:
-        if not error.message.startswith("There is no store"):
-            raise
-    kinds = sorted({one.kind for one in found})
-    found = [one for one in found if not kind or same_kind(one.kind, kind)]
+    every = _registered(store)
+    found = [one for one in every if not kind or same_kind(one.kind, kind)]
     if due:
         found = [one for one in found if one.is_active and one.standing(today) != "good"]
     if as_json:
@@ -113,12 +105,19 @@ def list_instruments(
         return
     for one in found:
         print("\n".join(safe_text(line) for line in _lines(one, today)))
+    if not found:
+        say(_why_none({one.kind for one in every}, kind))
+
+
+def _why_none(kinds: set[str], kind: str) -> str:
+    """Return why a list of instruments is empty, where `kinds` are registered."""
+    from commission.job.instrument import same_kind
+
     if not kinds:
-        say("No instrument is registered: readings are as sure as the procedure asks.")
-    elif not found and kind and not any(same_kind(one, kind) for one in kinds):
-        say(f"No instrument is a {kind}. Kinds here: {', '.join(kinds)}.")
-    elif not found and due:
-        say("None is overdue or failed its last check.")
+        return "No instrument is registered: readings are as sure as the procedure asks."
+    if kind and not any(same_kind(one, kind) for one in kinds):
+        return f"No instrument is a {kind}. Kinds here: {', '.join(sorted(kinds))}."
+    return "None is overdue or failed its last check."
 
 
 @instruments.command("calibrated")
@@ -223,6 +222,16 @@ def _found(now: Register, text: str) -> str:
     if len(by_serial) > 1:
         raise RefusedError(f"{text[:40]} is the number of {', '.join(by_serial)}.", "Say which id.")
     return by_serial[0] if by_serial else now.instrument(text).id
+
+
+def _registered(store: str | None) -> list[Instrument]:
+    """Return all instruments of a bench, the retired too; none where there is no store yet."""
+    from commission.record.places import places_of
+
+    if not places_of(store).may_be_there:
+        return []
+    with opened(store) as bench:
+        return list(bench.book.register.instruments.values())
 
 
 def _enter(
