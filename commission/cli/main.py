@@ -79,12 +79,14 @@ def open_home(
 
 @app.command("open")
 def open_job(
+    context: typer.Context,
     job: Annotated[str, typer.Argument(help="The job's id, as `commission jobs` lists it.")],
     store: StoreOption = None,
     plain: PlainOption = False,
 ) -> None:
     """Go on with one job."""
-    raise typer.Exit(_faces(store, job, plain=plain))
+    before = context.parent is not None and bool(context.parent.params.get("plain"))
+    raise typer.Exit(_faces(store, job, plain=plain or before))
 
 
 def _faces(store: str | None, job: str | None, *, plain: bool) -> int:

@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
     from commission.record.bench import Bench
 
+
+def store_named(context: typer.Context, value: str | None) -> str | None:
+    """Return the store that `--store` names here, else the one it names before a subcommand.
+
+    `commission --store X jobs` is about X; what the environment names gives way to both.
+    """
+    at: Any = context
+    while at is not None:
+        source = at.get_parameter_source("store")
+        if source is not None and source.name == "COMMANDLINE":
+            return value if at is context else str(at.params["store"])
+        at = at.parent
+    return value
+
+
 StoreOption = Annotated[
     str | None,
     typer.Option(
         "--store",
+        callback=store_named,
         envvar="COMMISSION_STORE",
         help="Path or URL of the store; without it, the one of this bench.",
         show_default=False,
