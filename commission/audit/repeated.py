@@ -11,17 +11,16 @@ often as it stands.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from commission.errors import CommissionError
 from commission.job.kinds import Look
-from commission.job.values import values
+from commission.job.values import Values, values
 from commission.procedure.expression import UnknownValueError, Value
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Mapping
 
     from commission.job.entry import Entry, Instant
     from commission.job.plan import Plan
@@ -80,7 +79,7 @@ def said(job: Working, entry: Entry, judge: Callable[[Look], str]) -> str | None
         own = _kept[key] = _Kept(entry, job.plan)
         if len(_kept) > _MOST:
             _kept.popitem(last=False)
-    noted = _Noted(known)
+    noted = _Noted(job)
     step = job.plan.planned(entry.step or "").step
     state = cast("JobState", _OnlyPlan(job.plan))
     now = cast("Instant", _Nothing())
@@ -117,11 +116,12 @@ def _looked_up(known: Mapping[str, Value], name: str) -> tuple[type, Value]:
     return type(value), value
 
 
-class _Noted(Mapping[str, Value]):
+class _Noted(Values):
     """Values, with a note of each that is looked up."""
 
-    def __init__(self, known: Mapping[str, Value]) -> None:
-        self._known = known
+    def __init__(self, job: Working) -> None:
+        super().__init__(job)
+        self._known = values(job)
         self.looked_up: dict[str, tuple[type, Value]] = {}
 
     def __getitem__(self, name: str) -> Value:
@@ -132,15 +132,6 @@ class _Noted(Mapping[str, Value]):
         if kind is UnknownValueError:
             raise UnknownValueError(str(value))
         return value
-
-    def get(self, name: str, default: Value | None = None) -> Value | None:  # type: ignore[override]
-        try:
-            return self[name]
-        except UnknownValueError:
-            return default
-
-    def __contains__(self, name: object) -> bool:
-        return isinstance(name, str) and self.get(name) is not None
 
     def __iter__(self) -> Iterator[str]:
         raise _NeedsMoreError
