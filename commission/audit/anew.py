@@ -12,8 +12,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from commission.audit import repeated
-from commission.calculators import catalogue
-from commission.errors import CalculationError, CommissionError
+from commission.audit.revisions import other_revision
+from commission.errors import CommissionError
 from commission.job.again import judged_anew, judged_by
 from commission.job.judge import judge_again
 from commission.job.kinds import HANDLERS
@@ -133,9 +133,8 @@ def _made_by_others(judged: Mapping[str, Any]) -> bool:
     """Return whether it was judged by another revision, which `judged-again` tells."""
     try:
         judge_again(judged)
-        name = judged.get("calculator")
-        return bool(name) and catalogue.get(name).version != judged.get("version")
-    except (ValueError, KeyError, TypeError, AttributeError, CalculationError):
+        return bool(other_revision(judged))
+    except (ValueError, KeyError, TypeError, AttributeError):
         return True
 
 

@@ -128,6 +128,42 @@ def test_a_result_of_another_version_is_told_apart(record: Give) -> None:
     assert not of(found, "judged-from-readings")
 
 
+def cross_checks(job: Any) -> int:
+    return next(
+        place
+        for place, entry in enumerate(job.entries)
+        if entry.kind == "answered" and "findings" in entry.body["judged"]
+    )
+
+
+@pytest.mark.parametrize("which", ["its own", "a calculator's"])
+def test_cross_checks_of_another_version_are_told_apart(record: Give, which: str) -> None:
+    job = record()
+    place = cross_checks(job)
+    judged = job.entries[place].body["judged"]
+    findings = [dict(one) for one in judged["findings"]]
+    changed = next(one for one in findings if one["calculators"])
+    if which == "its own":
+        changed["version"] = 99
+    else:
+        changed["calculators"] = dict.fromkeys(changed["calculators"], 99)
+    values = {**judged["values"], "fits": judged["values"]["fits"] + 1}
+    job.change_body(place, judged={**judged, "findings": findings, "values": values})
+    found = job.found()
+    assert [one.severity for one in of(found, "judged-again")] == ["minor"]
+    assert "version 99" in of(found, "judged-again")[0].text
+    assert not of(found, "judged-from-readings")
+
+
+def test_a_count_of_cross_checks_that_they_do_not_give_is_found(record: Give) -> None:
+    job = record()
+    place = cross_checks(job)
+    judged = job.entries[place].body["judged"]
+    values = {**judged["values"], "fits": judged["values"]["fits"] + 1}
+    found = job.change_body(place, judged={**judged, "values": values}).found()
+    assert [one.severity for one in of(found, "judged-from-readings")] == ["major"]
+
+
 def without(job: Any, *places: int) -> AuditedJob:
     """Return a job whose state is kept though entries are gone: as a faulty tool would leave it."""
     audited = job.audited()

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 POWERED = {
     "no_movement", "wheel_direction", "unloaded_run", "throttle_unplugged", "brake_seen",
     "stand_seen", "tilt_seen", "key_cycles", "cold_cycle", "sensor_detection", "throttle_sweep",
-    "wheel_free", "session", "pole_pairs_counted", "direction_needed", "throttle_snaps_back", "drive_inhibited",
-    "drive_allowed",
+    "wheel_free", "session", "pole_pairs_counted", "direction_needed", "throttle_snaps_back",
+    "drive_inhibited", "drive_allowed",
 }  # fmt: skip
 """Steps during which the driven wheel can turn by itself."""
 LIVE = {

@@ -69,7 +69,7 @@ CASES: Final[tuple[tuple[str, str], ...]] = (
     ("audit", "The screens need a terminal; `commission audit --help`"),
     ("audit run --job 20300101-ZZZZ", "There is no job 20300101-ZZZZ. `commission jobs`"),
     ("audit run --job HOSTILE", "`commission jobs` lists them."),
-    ("audit run --technician HOSTILE", "Widen the selection"),
+    ("audit run --technician HOSTILE", "In none of "),
     ("audit run --since yesterday", "Write it as 2030-12-31."),
     ("audit run --sample most", "Write zero=95/5"),
     ("audit run --sample aql=nan", "There are: 0.65"),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from commission.audit.anew import Anew, same
 from commission.audit.check import Check, Declared
 from commission.audit.finding import Finding
+from commission.audit.revisions import other_revision
 from commission.calculators import catalogue
 from commission.errors import CalculationError
 from commission.job.advance import replay
@@ -24,7 +25,8 @@ _AGAIN: Final = Declared(
     "Verdicts and calculations, from what they rest on",
     "Each verdict follows from the comparisons recorded with it, by the rules they name; each "
     "calculator gives its recorded result again from its recorded inputs (to one part in 10⁹). "
-    "One judged by another revision of rule or calculator is told apart and not compared.",
+    "One judged by another revision of rule, calculator or cross-check is told apart and not "
+    "compared.",
     "major",
     "ISO/IEC 17025:2017, 7.11.2: calculations are validated and can be repeated",
 )
@@ -43,7 +45,8 @@ def _again(job: AuditedJob) -> Iterator[Finding]:
         is_own = entry.kind == "hold_confirmed" and "judged" in entry.body  # a witness's reading
         if entry.kind not in ("answered", "corrected") and not is_own:
             continue
-        said = _wrong_verdict(entry) or _wrong_sum(entry.body["judged"])
+        judged = entry.body["judged"]
+        said = _wrong_verdict(entry) or other_revision(judged) or _wrong_sum(judged)
         if said:
             is_old = said.startswith("Cannot")
             yield _finding(_AGAIN, job, entry, said, "minor" if is_old else "major")
@@ -66,12 +69,6 @@ def _wrong_sum(judged: Mapping[str, Any]) -> str:
     if not name or "values" not in judged:
         return ""
     try:
-        calculator = catalogue.get(name)
-        if calculator.version != judged.get("version"):
-            return (
-                f"Cannot be computed again: {name} was at version {judged.get('version')}, "
-                f"and is at {calculator.version}."
-            )
         inputs = {key: _frozen(value) for key, value in judged["inputs"].items()}
         outputs = catalogue.compute(name, inputs).outputs
     except CalculationError as error:

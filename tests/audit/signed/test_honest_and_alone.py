@@ -29,7 +29,8 @@ def alone(shop: Any, text: str) -> list[bytes]:
         work.submit("as_found", limit="25")
         work.submit("set", limit="45")
         work.to_the_end(fuse="0.5")
-        return work.lines
+        lines: list[bytes] = work.lines
+        return lines
 
 
 def test_a_workshop_of_one_that_checks_itself_after_the_time_gives_no_finding(shop: Any) -> None:

@@ -57,10 +57,13 @@ def test_a_release_under_leave_that_had_run_out_is_found(staffed: Any, crew: Any
     with (work := staffed.start(crew)).session:
         lines = work.do_all()
     job = read_job(lines, work.session.job, None, "2031-01-01T00:00:00.000000Z", thorough=True)
-    stands = job.state.steps["fuse"]
+    state = job.state
+    assert state is not None
+    stands = state.steps["fuse"]
+    assert stands.concession is not None
     leave = replace(stands.concession, expiry="2026-01-01")
-    steps = {**job.state.steps, "fuse": replace(stands, concession=leave)}
-    late = replace(job, state=replace(job.state, steps=steps))
+    steps = {**state.steps, "fuse": replace(stands, concession=leave)}
+    late = replace(job, state=replace(state, steps=steps))
     found = [one for one in checked(late, quick=True) if one.check == "concession"]
     assert [one.text for one in found] == [
         "It had run out on 2026-01-01 when the bike was released."
