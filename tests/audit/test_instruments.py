@@ -91,18 +91,29 @@ def test_an_overdue_instrument_is_told_though_the_record_says_so(record: Give) -
     assert found(job) == {"instruments": "multimeter-1 was overdue."}
 
 
-def test_leave_to_read_with_an_overdue_instrument_is_told_beside_it(record: Give) -> None:
+@pytest.mark.parametrize(
+    ("by", "expiry", "severity"),
+    [
+        ("Vera Stahl", "2030-12-30", "minor"),
+        ("Vera Stahl", "2029-12-30", "major"),  # had run out
+        ("", "2030-12-30", "major"),  # given to oneself
+    ],
+)
+def test_leave_to_read_with_an_overdue_instrument_is_told_beside_it(
+    record: Give, by: str, expiry: str, severity: str
+) -> None:
     ran_out = Calibration(Point(1, BEFORE), "2029-01-01", "2029-12-31")
     job = citing(record, meter(calibrations=(ran_out,)), due="2029-12-31", state="overdue")
     body = {"instrument": "multimeter-1", "named": "multimeter-1, overdue", "role": "lead",
-            "scope": "this bike", "expiry": "2030-12-30", "reason": "compared"}  # fmt: skip
-    first = job.entries[1]
-    leave = replace(first, kind="instrument_conceded", by="Vera Stahl", step=None, body=body)
+            "scope": "this bike", "expiry": expiry, "reason": "compared"}  # fmt: skip
+    first, giver = job.entries[1], by or job.entries[2].by
+    leave = replace(first, kind="instrument_conceded", by=giver, step=None, body=body)
     given = replace(job, entries=(job.entries[0], leave, *job.entries[2:]))
-    assert found(given) == {
-        "instruments": "multimeter-1 was overdue. Vera Stahl gave leave in entry "
-        f"{first.seq}, until 2030-12-30."
-    }
+    (told,) = [one for one in checked(given) if one.check == "instruments"]
+    assert told.severity == severity
+    assert told.text == (
+        f"multimeter-1 was overdue. {giver} gave leave in entry {first.seq}, until {expiry}."
+    )
 
 
 def test_a_retired_instrument_is_found_only_from_then_on(record: Give) -> None:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from commission.audit.audited import AuditedJob
+    from commission.audit.finding import Severity
     from commission.job.entry import Entry
     from commission.register.instrument import Instrument
     from commission.register.state import Register
@@ -21,7 +22,7 @@ _INSTRUMENTS: Final = Declared(
     "Instruments in calibration at that time",
     "Each instrument that a reading cites stood in the register then, not retired, as the record "
     "says: its day of calibration and whether it was good. What was read with one that was not "
-    "good is told, with leave or without.",
+    "good is told: with leave as minor, without as major.",
     "major",
     "ISO/IEC 17025:2017, 6.4.6 to 6.4.8: calibrated, labelled, out of service when suspect",
 )
@@ -60,30 +61,45 @@ def _cited(job: AuditedJob) -> Iterator[tuple[Entry, Mapping[str, Any]]]:
 
 
 def _instruments(job: AuditedJob) -> Iterator[Finding]:
-    told: dict[str, list[Entry]] = {}
+    told: dict[tuple[Severity, str], list[Entry]] = {}
     for entry, cited in _cited(job):
         said = _wrong(job.register, cited, entry.at)
         if said:
-            told.setdefault(said + _leave(job, cited, entry), []).append(entry)
-    for said, entries in told.items():
+            leave = _leave(job, cited, entry)
+            is_known = said == _was(cited)
+            holds = is_known and leave is not None and _held(leave, entry)
+            words = "" if leave is None else (
+                f" {leave.by} gave leave in entry {leave.seq}, until {leave.body['expiry']}."
+            )  # fmt: skip
+            told.setdefault(("minor" if holds else "major", said + words), []).append(entry)
+    for (severity, said), entries in told.items():
         entry = entries[0]
         yield Finding(
-            _INSTRUMENTS.id, "major", job.stream, said, entry.seq, entry.step or "", entry.by,
+            _INSTRUMENTS.id, severity, job.stream, said, entry.seq, entry.step or "", entry.by,
             first([one.seq for one in entries]),
         )  # fmt: skip
 
 
-def _leave(job: AuditedJob, cited: Mapping[str, Any], read: Entry) -> str:
-    """Return who gave leave to read with an instrument that is not good, and where; or nothing."""
+def _leave(job: AuditedJob, cited: Mapping[str, Any], read: Entry) -> Entry | None:
+    """Return the last leave, before a reading, to read with an instrument that is not good."""
+    if cited["state"] == "good":
+        return None
     given = [
         one
         for one in job.entries
         if one.kind == "instrument_conceded" and one.seq < read.seq
         and one.body["instrument"] == cited["id"]
     ]  # fmt: skip
-    if not given or cited["state"] == "good":
-        return ""
-    return f" {given[-1].by} gave leave in entry {given[-1].seq}, until {given[-1].body['expiry']}."
+    return given[-1] if given else None
+
+
+def _held(leave: Entry, read: Entry) -> bool:
+    """Return whether leave was another's to give and had not run out when it was read."""
+    return leave.by != read.by and leave.body["expiry"] >= read.at[:10]
+
+
+def _was(cited: Mapping[str, Any]) -> str:
+    return f"{cited['id']} was {cited['state']}."
 
 
 def _wrong(register: Register | None, cited: Mapping[str, Any], at: str) -> str:
@@ -91,7 +107,7 @@ def _wrong(register: Register | None, cited: Mapping[str, Any], at: str) -> str:
     if state == NOT_REGISTERED:
         return "Read with an instrument that is in no register, although others of its kind are."
     if register is None:
-        return f"{name} was {state}." if state != "good" else ""
+        return _was(cited) if state != "good" else ""
     one = register.instruments.get(name)
     stood = None if one is None else one.at(at)
     if stood is None:
@@ -103,7 +119,7 @@ def _wrong(register: Register | None, cited: Mapping[str, Any], at: str) -> str:
             f"{name} is recorded as {state}, due {cited['due'] or 'never'}; the register said "
             f"{stood.standing(at)}, due {stood.due or 'never'}."
         )
-    return f"{name} was {state}." if state != "good" else ""
+    return _was(cited) if state != "good" else ""
 
 
 def _suspect(job: AuditedJob) -> Iterator[Finding]:
