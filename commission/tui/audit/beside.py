@@ -10,7 +10,7 @@ WIDE_FROM: Final = 110
 """Columns, as the app's class `-wide`."""
 _SHARE: Final = 0.39
 _EDGES: Final = 3
-"""Columns that border, padding and scroll bar take."""
+"""Columns that padding and scroll bar take; a border beside takes one more."""
 
 
 class Both(Container):
@@ -50,4 +50,6 @@ def list_width(width: int) -> int:
 
 def detail_width(width: int) -> int:
     """Return how many columns what is said of a line has for its text."""
-    return (width - list_width(width) if width >= WIDE_FROM else width) - _EDGES
+    if width < WIDE_FROM:
+        return width - _EDGES
+    return width - list_width(width) - _EDGES - 1
