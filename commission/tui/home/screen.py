@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
 EMPTY = (
     "No job yet on this bench.\n\nPress F2 to start the first one,\n"
-    "or F4 to practise one on a virtual bike."
+    "or F4 to practise one on a virtual bike.\n\n"
+    "For its lead: F7 people and instruments, F6 audits, F8 reports."
 )
 _MARGINS = 5
 
