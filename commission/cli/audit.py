@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.exits import Exit
+from commission.cli.identifiers import recorded_id
 from commission.cli.options import JsonOption, StoreOption, opened
 from commission.cli.signers import recorded_name
 from commission.cli.stderr import say
@@ -29,8 +30,10 @@ audit = typer.Typer(
     invoke_without_command=True,
 )
 JobsOption = Annotated[
-    list[str] | None, typer.Option("--job", help="Only this job; repeatable.", show_default=False)
-]
+    list[str] | None,
+    typer.Option("--job", metavar="JOB", parser=recorded_id, show_default=False,
+                 help="Only this job; repeatable."),
+]  # fmt: skip
 TechnicianOption = Annotated[
     str, typer.Option("--technician", help="Jobs in which this person made an entry.")
 ]
@@ -210,6 +213,7 @@ class Drawn:
     def tell(self, found: Audited) -> None:
         """Print findings, worst first, and say on standard error what was looked at."""
         from commission.audit.finding import SEVERITIES
+        from commission.report.times import counted
 
         for one in sorted(found.findings, key=lambda each: SEVERITIES.index(each.severity)):
             print(safe_text(one))
@@ -221,7 +225,8 @@ class Drawn:
             verdict = "accepted" if faulty <= self.plan.accept else "not accepted"
             say(f"With a fault: {faulty}; by the plan {verdict}.")
         counts = ", ".join(f"{count} {name}" for name, count in found.counts().items() if count)
-        say(f"Audited: {len(found.looked)} jobs, {found.entries} entries.")
+        jobs, entries = len(found.looked), found.entries
+        say(f"Audited: {counted(jobs, 'job')}, {counted(entries, 'entry', 'entries')}.")
         say(f"Found: {counts or 'nothing'}.")
         if any(one.is_sign for one in found.findings):
             say("A sign (review) asks for a second look; `commission audit signs` says how often "

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.audit import audit
+from commission.cli.identifiers import recorded_id
 from commission.cli.options import JsonOption, StoreOption, opened
 from commission.cli.signers import unlocked
 from commission.cli.stderr import say
@@ -17,18 +18,25 @@ if TYPE_CHECKING:
     from commission.audit.signs import Rate
     from commission.audit.state import AuditState, Said
 
-AuditArgument = Annotated[str, typer.Argument(metavar="AUDIT", help="As `audit list` shows it.")]
+AuditArgument = Annotated[
+    str,
+    typer.Argument(metavar="AUDIT", parser=recorded_id, help="As `audit list` shows it."),
+]
 
 
 @audit.command("list")
 def list_audits(store: StoreOption = None, as_json: JsonOption = False) -> None:
     """List the kept audits; faults are to be answered, signs need no answer."""
     from commission.audit.book import AuditBook
+    from commission.record.places import places_of
     from commission.report.times import counted
 
-    with opened(store) as bench:
-        book = AuditBook(bench)
-        found = [_summary(book.read(name)) for name in book.audits()]
+    found: list[dict[str, Any]] = []
+    places = places_of(store)
+    if places.may_be_there:
+        with opened(store) as bench:
+            book = AuditBook(bench)
+            found = [_summary(book.read(name)) for name in book.audits()]
     if as_json:
         print(json.dumps(found, indent=2))
         return
@@ -40,7 +48,8 @@ def list_audits(store: StoreOption = None, as_json: JsonOption = False) -> None:
             f"{one['auditor']}  {one['purpose']}"
         ))  # fmt: skip
     if not found:
-        say("No audits yet: `commission audit run --record --by NAME` keeps one.")
+        none = "" if places.may_be_there else f" There is no store at {places.store} yet."
+        say(f"No audits yet: `commission audit run --record --by NAME` keeps one.{none}")
 
 
 @audit.command("show")
@@ -61,7 +70,9 @@ def show(audit_id: AuditArgument, store: StoreOption = None, as_json: JsonOption
 def remark(
     audit_id: AuditArgument,
     text: Annotated[str, typer.Option("--text", help="What the auditor saw.")],
-    job: Annotated[str, typer.Option("--job", help="Which job it is about.")] = "",
+    job: Annotated[
+        str, typer.Option("--job", metavar="JOB", parser=recorded_id, help="Which job it is about.")
+    ] = "",
     entry: Annotated[int, typer.Option("--entry", help="Which entry of it.")] = 0,
     finding: Annotated[int, typer.Option("--finding", help="Which finding it is about.")] = 0,
     store: StoreOption = None,

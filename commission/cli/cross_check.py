@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.exits import Exit
+from commission.cli.identifiers import recorded_id
 from commission.cli.options import JsonOption, StoreOption
 from commission.cli.stderr import say
 from commission.errors import RefusedError
@@ -27,7 +28,11 @@ def register(app: typer.Typer) -> None:
 def cross_check(
     job: Annotated[
         str | None,
-        typer.Argument(help="The job's id; without one, the open job where there is just one."),
+        typer.Argument(
+            metavar="JOB",
+            parser=recorded_id,
+            help="The job's id; without one, the open job where there is just one.",
+        ),
     ] = None,
     store: StoreOption = None,
     as_json: JsonOption = False,

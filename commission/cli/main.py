@@ -24,7 +24,7 @@ from commission.cli import (
 )
 from commission.cli.examples import add_examples
 from commission.cli.exits import Exit
-from commission.cli.options import StoreOption
+from commission.cli.options import JobArgument, StoreOption
 from commission.cli.stderr import say
 from commission.errors import CommissionError
 
@@ -80,7 +80,7 @@ def open_home(
 @app.command("open")
 def open_job(
     context: typer.Context,
-    job: Annotated[str, typer.Argument(help="The job's id, as `commission jobs` lists it.")],
+    job: JobArgument,
     store: StoreOption = None,
     plain: PlainOption = False,
 ) -> None:

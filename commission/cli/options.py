@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from commission.cli.identifiers import recorded_id
+
 if TYPE_CHECKING:
     from commission.record.bench import Bench
 
@@ -34,6 +36,11 @@ StoreOption = Annotated[
         show_default=False,
     ),
 ]
+JobArgument = Annotated[
+    str,
+    typer.Argument(metavar="JOB", parser=recorded_id,
+                   help="The job's id, as `commission jobs` lists it."),
+]  # fmt: skip
 JsonOption = Annotated[bool, typer.Option("--json", help="Write JSON, for programs.")]
 ReasonOption = Annotated[str, typer.Option("--reason", help="Why; it stands in the register.")]
 ByOption = Annotated[

@@ -19,6 +19,8 @@ from commission.cli.audit import (
     progress,
 )
 from commission.cli.options import JsonOption, StoreOption, opened
+from commission.cli.signers import recorded_name
+from commission.report.times import counted
 from commission.safe_text import safe_text
 
 if TYPE_CHECKING:
@@ -52,9 +54,10 @@ def overview(  # noqa: PLR0913, PLR0917  options of a command
     from commission.audit.run import jobs_of
     from commission.record.clocks import machine
 
-    selection = Selection((), technician, bike, procedure, since, until, outcome, practice)
     found, at = Overview(), machine().now().at
     with opened(store) as bench:
+        who = recorded_name(bench, technician)
+        selection = Selection((), who, bike, procedure, since, until, outcome, practice)
         due = instruments_due(bench.book.register, at[:10])
         names = [line.job for line in population(bench.store, selection).lines]
         with progress(len(names)) as step:
@@ -72,32 +75,25 @@ def overview(  # noqa: PLR0913, PLR0917  options of a command
 
 def lines(found: Overview, due: Iterable[InstrumentDue]) -> Iterator[str]:
     """Yield an overview as lines for people; `due` is how the instruments in use stand."""
-    yield f"{found.jobs} jobs, {found.released} released; {found.not_whole} not whole."
-    yield from _first_pass(found)
-    yield from _failures(found)
-    yield "Time at work by stage (pauses above half an hour left out)"
-    for stage in found.stages.values():
-        yield (
-            f"  {stage.procedure}  {stage.title}: mean {_time(stage.mean_s)}, longest "
-            f"{_time(stage.longest)} ({stage.jobs} jobs)"
-        )
-    yield from _settings(found)
-    yield "Open concessions"
-    for leave in found.concessions:
-        over = ", RUN OUT" if leave.is_over else ""
-        yield f"  {leave.job}  {leave.bike}  {leave.step}: {leave.scope} to {leave.expiry}{over}"
-    yield from _instruments(due)
-    yield "People's jobs, by name; what a number rests on stands beside it"
-    for person in sorted(found.technicians.values(), key=lambda each: each.name):
-        kinds = ", ".join(f"{count} {name}" for name, count in person.procedures.most_common())
-        yield (
-            f"  {person.name}: {person.jobs} jobs ({kinds or 'confirmed only'}), "
-            f"{person.failures} of {person.answers} answers failed, {person.corrections} corrected"
-        )
+    jobs = counted(found.jobs, "job")
+    yield f"{jobs}, {found.released} released; {found.not_whole} not whole."
+    for heading, under in (
+        ("Passed at the first answer", _first_pass(found)),
+        ("Most frequent failures", _failures(found)),
+        ("Time at work by stage (pauses above half an hour left out)", _stages(found)),
+        ("Settings that did not stay as written, by model", _settings(found)),
+        ("Open concessions", _concessions(found)),
+        (
+            f"Instruments overdue, failed their check, or due within {SOON_DAYS} days",
+            _instruments(due),
+        ),
+        ("People's jobs, by name; what a number rests on stands beside it", _people(found)),
+    ):
+        yield heading
+        yield from tuple(under) or ("  none",)
 
 
 def _first_pass(found: Overview) -> Iterator[str]:
-    yield "Passed at the first answer"
     for name in dict.fromkeys(one.procedure for one in found.steps.values()):
         passed, of = found.first_pass_rate(name)
         yield f"  {name}: {_share(passed, of)} of steps"
@@ -108,31 +104,51 @@ def _first_pass(found: Overview) -> Iterator[str]:
 
 
 def _failures(found: Overview) -> Iterator[str]:
-    yield "Most frequent failures"
     every = [
         (count, one, said) for one in found.steps.values() for said, count in one.failures.items()
     ]
     for count, one, said in sorted(every, key=lambda each: -each[0])[:_MOST]:
-        yield f"  {count} times  {one.title}: {said} ({one.remedied} put right by its remedy)"
+        times = counted(count, "time")
+        yield f"  {times}  {one.title}: {said} ({one.remedied} put right by its remedy)"
+
+
+def _stages(found: Overview) -> Iterator[str]:
+    for stage in found.stages.values():
+        yield (
+            f"  {stage.procedure}  {stage.title}: mean {_time(stage.mean_s)}, longest "
+            f"{_time(stage.longest)} ({counted(stage.jobs, 'job')})"
+        )
 
 
 def _settings(found: Overview) -> Iterator[str]:
-    yield "Settings that did not stay as written, by model"
     for one in found.settings.values():
         fates = ", ".join(f"{n} {fate}" for fate, n in one.fates.items() if fate != "held")
         if fates:
-            yield f"  {one.model}  {one.label}: {fates} (of {one.written} jobs)"
+            yield f"  {one.model}  {one.label}: {fates} (of {counted(one.written, 'job')})"
 
 
 def _instruments(due: Iterable[InstrumentDue]) -> Iterator[str]:
-    yield f"Instruments overdue, failed their check, or due within {SOON_DAYS} days"
-    care = [stands for stands in due if stands.needs_care]
-    for stands in care:
+    for stands in due:
+        if not stands.needs_care:
+            continue
         one = stands.instrument
         named = " ".join(part for part in (one.id, one.label) if part)
         yield f"  {one.due or 'none asked'}  {stands.says}  {named} ({one.kind}, {one.serial})"
-    if not care:
-        yield "  none"
+
+
+def _concessions(found: Overview) -> Iterator[str]:
+    for leave in found.concessions:
+        over = ", RUN OUT" if leave.is_over else ""
+        yield f"  {leave.job}  {leave.bike}  {leave.step}: {leave.scope} to {leave.expiry}{over}"
+
+
+def _people(found: Overview) -> Iterator[str]:
+    for person in sorted(found.technicians.values(), key=lambda each: each.name):
+        kinds = ", ".join(f"{count} {name}" for name, count in person.procedures.most_common())
+        yield (
+            f"  {person.name}: {counted(person.jobs, 'job')} ({kinds or 'confirmed only'}), "
+            f"{person.failures} of {person.answers} answers failed, {person.corrections} corrected"
+        )
 
 
 def _share(part: int, of: int) -> str:

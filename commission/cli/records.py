@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from commission.cli.exits import Exit
-from commission.cli.options import JsonOption, StoreOption, opened
+from commission.cli.identifiers import recorded_id
+from commission.cli.options import JobArgument, JsonOption, StoreOption, opened
 from commission.cli.stderr import say
 from commission.errors import DamagedError, RefusedError
 from commission.safe_text import safe_text
@@ -54,7 +55,7 @@ def jobs(store: StoreOption = None, as_json: JsonOption = False) -> None:
 
 
 def export(
-    job: Annotated[str, typer.Argument(help="The job's id, as `commission jobs` lists it.")],
+    job: JobArgument,
     output: Annotated[
         str, typer.Option("--output", "-o", help="The file to write; - is standard output.")
     ] = "-",
@@ -163,6 +164,7 @@ def _examined(
     if what is not None and Path(what).is_file():
         yield what, examine_file(Path(what), head, known)
         return
+    what = None if what is None else recorded_id(what)
     with opened(store) as bench:
         if what is not None:
             _require(bench, what)

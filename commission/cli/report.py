@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from commission.cli.identifiers import recorded_id
 from commission.cli.options import StoreOption
 from commission.cli.stderr import say
 from commission.errors import RefusedError
@@ -24,7 +25,11 @@ def register(app: typer.Typer) -> None:
 def report(
     job: Annotated[
         str,
-        typer.Argument(help="The id of a job, as `commission jobs` lists it, or of an audit."),
+        typer.Argument(
+            metavar="JOB|AUDIT",
+            parser=recorded_id,
+            help="The id of a job, as `commission jobs` lists it, or of an audit.",
+        ),
     ],
     output: Annotated[
         Path,

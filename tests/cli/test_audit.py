@@ -156,3 +156,59 @@ def test_a_lead_approves_a_procedure(run: Any) -> None:
     again = run("procedures", "approve", "gearing-change", phrase=ADA, option=lead)
     assert again.returncode == 2
     assert run("verify", "register").returncode == 0
+
+
+def test_the_overview_finds_a_person_by_initials_and_says_what_is_not_there(
+    run: Any, tmp_path: Path
+) -> None:
+    store = str(tmp_path / "practice.db")
+    name = ("Rika Holt", "--role", "lead", "--store", store)
+    done = run("people", "add", *name, phrase=ADA, option="--passphrase-fd")
+    assert done.returncode == 0, done.stderr
+    at = ("--practice", "--store", store)
+    done = run("practice", "quick-persistence", "--auto", "--plain", "--store", store)
+    assert done.returncode == 0, done.stderr
+    done = run("audit", "overview", "--technician", "rh", *at)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("1 job, 1 released; 0 not whole.\n")
+    assert "(1 jobs)" not in done.stdout
+    told = done.stdout.splitlines()
+    for line, below in zip(told, (*told[1:], ""), strict=True):
+        if line[0] != " " and line != told[0]:
+            assert below.startswith("  "), line
+    assert told[told.index("Open concessions") + 1] == "  none"
+
+
+def test_a_bench_without_audits_says_so_and_is_no_refusal(run: Any, tmp_path: Path) -> None:
+    at = ("--store", str(tmp_path / "none.db"))
+    done = run("audit", "list", *at)
+    assert (done.returncode, done.stdout) == (0, "")
+    assert "No audits yet" in done.stderr
+    assert "none.db" in done.stderr
+    assert json.loads(run("audit", "list", "--json", *at).stdout) == []
+
+
+def test_ids_in_small_letters_are_found(run: Any, practised: str, tmp_path: Path) -> None:
+    at = ("--store", practised)
+    job = json.loads(run("jobs", "--json", *at).stdout)[0]["job"]
+    small = job.lower()
+    assert small != job
+    kept = json.loads(
+        run("audit", "run", "--practice", "--record", "--by", "Ola Brandt", "--json", *at).stdout
+    )["audit"]
+    sheet = str(tmp_path / "sheet.json")
+    for words in (
+        ("export", small),
+        ("verify", small),
+        ("report", small, "-o", sheet),
+        ("report", kept.upper(), "-o", sheet, "--force"),
+        ("audit", "run", "--job", small),
+        ("audit", "show", kept.upper()),
+        ("audit", "remark", kept.lower(), "--job", small, "--text", "Seen at the bench"),
+    ):
+        done = run(*words, *at)
+        assert done.returncode == 0, (words, done.stderr)
+    for words in (("cross-check", small), ("--plain", "open", small)):
+        said = run(*words, *at).stderr
+        assert "There is no job" not in said
+        assert small not in said
