@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from commission.cli.instrument_lines import as_json_of, calibration, lines_of
 from commission.cli.options import JsonOption, LeadFdOption, ReasonOption, StoreOption, opened
 from commission.cli.signers import lead_id, person_of, unlocked
 from commission.cli.stderr import say
@@ -76,7 +77,7 @@ def add(  # noqa: PLR0913, PLR0917  options of a command
     with Bench.open(store) as bench:
         after = _enter(bench, by, lead_fd, lambda now, who: moves.add(now, wanted, who))
     one = list(after.instruments.values())[-1]
-    say(f"Added {one.label} {one.serial} as {one.id}; {_calibration(one)}.")
+    say(f"Added {one.label} {one.serial} as {one.id}; {calibration(one)}.")
     kinds = equipment_kinds()
     if not any(same_kind(kind, one) for one in kinds):
         say(f"No shipped checklist reads with this kind; they name: {', '.join(kinds)}.")
@@ -101,10 +102,10 @@ def list_instruments(
     if due:
         found = [one for one in found if one.is_active and one.standing(today) != "good"]
     if as_json:
-        print(json.dumps([_as_json(one, today) for one in found], indent=2, ensure_ascii=False))
+        print(json.dumps([as_json_of(one, today) for one in found], indent=2, ensure_ascii=False))
         return
     for one in found:
-        print("\n".join(safe_text(line) for line in _lines(one, today)))
+        print("\n".join(safe_text(line) for line in lines_of(one, today)))
     if not found:
         say(_why_none({one.kind for one in every}, kind))
 
@@ -208,7 +209,9 @@ def _change(
     with Bench.open(store, create=False) as bench:
         name = _found(bench.book.register, instrument)
         after = _enter(bench, by, lead_fd, lambda now, who: draft(now, name, who), by_lead=by_lead)
-    print("\n".join(safe_text(one) for one in _lines(after.instruments[name], machine().now().at)))
+    print(
+        "\n".join(safe_text(one) for one in lines_of(after.instruments[name], machine().now().at))
+    )
 
 
 def _found(now: Register, text: str) -> str:
@@ -248,54 +251,3 @@ def _enter(
     after = bench.book.enter(lambda now: (draft(now, who),), signer)
     bench.sitting.spend(who)
     return after
-
-
-def _calibration(one: Instrument) -> str:
-    return f"calibrated until {one.due}" if one.due else "no calibration asked"
-
-
-def _certified(one: Instrument) -> str:
-    """Return when it was calibrated and by what certificate; empty where neither is known."""
-    last = one.calibrations[-1]
-    done = f"calibrated on {last.on}" if last.on else ""
-    return ", ".join(part for part in (done, last.certificate and f"certificate {last.certificate}")
-                     if part)  # fmt: skip
-
-
-def _standing(one: Instrument, today: str) -> str:
-    standing = one.standing(today)
-    if standing == "good":
-        return _calibration(one)
-    if standing == "overdue":
-        return f"OVERDUE since {one.due}"
-    return f"{standing.upper()}; {_calibration(one)}"
-
-
-def _lines(one: Instrument, today: str) -> list[str]:
-    if one.retired is not None:
-        stands = f"retired {one.retired.at[:10]} ({one.reason})"
-    else:
-        stands = _standing(one, today)
-    lines = [f"{one.id}  {one.kind}  {one.label}  serial {one.serial}  {stands}"]
-    certified = _certified(one)
-    lines += [f"    {each}" for each in ((certified,) if certified else ()) + one.ranges_now]
-    if one.last_check is not None:
-        check = one.last_check
-        word = "good" if check.good else "BAD"
-        lines.append(f"    checked {check.at.at[:10]} by {check.by}: {word}, {check.text}")
-    return lines
-
-
-def _as_json(one: Instrument, today: str) -> dict[str, Any]:
-    check = one.last_check
-    return {
-        "id": one.id, "kind": one.kind, "label": one.label, "serial": one.serial,
-        "since": one.added.at, "until": None if one.retired is None else one.retired.at,
-        "due": one.due or None, "standing": one.standing(today),
-        "calibrated_on": one.calibrations[-1].on or None,
-        "certificate": one.calibrations[-1].certificate or None,
-        "ranges": [each.as_record() for each in one.ranges_now],
-        "last_check": None if check is None else {
-            "at": check.at.at, "by": check.by, "good": check.good, "text": check.text,
-        },
-    }  # fmt: skip

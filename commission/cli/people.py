@@ -70,7 +70,7 @@ def add(  # noqa: PLR0913, PLR0917  options of a command
         lead = lead_signer(bench, by, lead_fd) if bench.book.register.leads() else None
         passphrase = Passphrases(own_fd).new_secret(wanted.name)
         one = enrolling.add(bench, wanted, passphrase, lead)
-    say(f"Added {one.name} ({one.initials}) as {one.id}: {', '.join(role)}.")
+    say(f"Added {one.name} ({one.initials}) as {one.id}: {_roles(one)}.")
     _say_key(bench, one)
 
 
@@ -109,7 +109,7 @@ def roles(
         return moves.change_roles(register, one.id, role, lead)
 
     one = _change(store, person, by, lead_fd, draft)
-    say(f"{one.name}: {', '.join(sorted(one.roles_now))}.")
+    say(f"{one.name}: {_roles(one)}.")
 
 
 @people.command("retire")
@@ -219,10 +219,15 @@ def _lead_for_renewal(bench: Bench, one: Person, by: str, lead_fd: int | None) -
         raise KeyFileError(error.message, hint) from error
 
 
+def _roles(one: Person) -> str:
+    """Return a person's roles in the one order that they are shown in everywhere."""
+    return ", ".join(sorted(one.roles_now))
+
+
 def _line(register: Register, one: Person) -> str:
     key = register.key_now(one.id)
     shown = f"key {key.fingerprint[:16]}" if key else "no valid key"
-    stands = f"retired {one.retired.at[:10]}" if one.retired else ", ".join(sorted(one.roles_now))
+    stands = f"retired {one.retired.at[:10]}" if one.retired else _roles(one)
     tries = "1 wrong try" if one.failures == 1 else f"{one.failures} wrong tries"
     wrong = f", {tries}" if one.failures else ""
     return (

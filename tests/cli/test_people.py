@@ -69,6 +69,13 @@ def test_people_are_listed_with_roles_and_keys(staffed: Any) -> None:
     assert len(listed[1]["key"]) == 64
 
 
+def test_roles_are_told_in_one_order(staffed: Any) -> None:
+    roles = ("--role", "witness", "--role", "auditor")
+    added = staffed("people", "add", "Cleo Ek", *roles, own=BEN, lead=ADA).stderr
+    assert "auditor, witness" in added
+    assert "auditor, witness" in staffed("people", "list").stdout
+
+
 def test_the_register_is_verified_like_any_record(staffed: Any, tmp_path: Path) -> None:
     done = staffed("verify", "--all")
     assert done.returncode == 0
