@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 import sys
+from argparse import ArgumentParser
 from collections import Counter
 from typing import TYPE_CHECKING, Any, Final
 
@@ -106,6 +107,12 @@ def _of(name: str, found: tuple[Finding, ...]) -> list[str]:
 
 def main() -> None:
     """Measure with the shipped procedure, and print the file."""
+    # It takes minutes: no word that is not understood may start it.
+    ArgumentParser(
+        prog="python -m commission.practice.measured_signs",
+        description="Measure the signs of an audit with the shipped procedure, for minutes, and"
+        " print the file that is commission/audit/signs.json.",
+    ).parse_args()
     from commission.job.plan import from_record
     from commission.procedure import load
 

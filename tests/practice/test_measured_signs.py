@@ -9,6 +9,7 @@ from scipy.stats import binomtest
 
 from commission.audit.catalogue import declared
 from commission.audit.signs import Rate, page, signs
+from commission.practice import measured_signs
 from commission.practice.measured_signs import measure
 from commission.practice.populations import HANDS, job
 
@@ -80,3 +81,15 @@ def test_the_same_person_and_number_give_the_same_job(plan_of: Callable[[str], P
     plan = plan_of("gearing-change")
     assert job(plan, HANDS[0], 1, 2).entries == job(plan, HANDS[0], 1, 2).entries
     assert job(plan, HANDS[0], 1, 2).entries != job(plan, HANDS[0], 1, 3).entries
+
+
+@pytest.mark.parametrize("words", [("--help",), ("measure",)])
+def test_help_or_a_word_not_understood_does_no_minutes_of_work(
+    words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.argv", ["measured_signs", *words])
+    monkeypatch.setattr(measured_signs, "measure", lambda *_, **__: pytest.fail("it measured"))
+    with pytest.raises(SystemExit):
+        measured_signs.main()
+    said = capsys.readouterr()
+    assert "signs.json" in said.out or "usage" in said.err
