@@ -9,7 +9,8 @@ from commission.audit.book import AuditBook
 from commission.errors import CommissionError, RefusedError, UnsignedError
 from commission.tui.notice import Notice
 from commission.tui.signing.asking import ask_signature
-from commission.tui.signing.form import Line, SecretForm
+from commission.tui.signing.form import Line, Refusal, SecretForm
+from commission.tui.signing.refused import refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -138,11 +139,11 @@ class Saying:
     ) -> None:  # fmt: skip
         came: list[AuditState] = []
 
-        def take(typed: dict[str, str]) -> str:
+        def take(typed: dict[str, str]) -> str | Refusal:
             try:
                 came[:] = [enter(typed)]
             except CommissionError as error:
-                return error.diagnostics()
+                return refusal(error)
             return ""
 
         def taken(was: bool | None) -> None:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from commission.errors import CommissionError, RefusedError
-from commission.tui.signing.form import Line
+from commission.tui.signing.form import Line, Refusal
+from commission.tui.signing.refused import LineRefusedError, refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -26,7 +27,7 @@ class Asked:
     title: str
     text: str
     lines: tuple[Line, ...]
-    take: Callable[[Typed], str]
+    take: Callable[[Typed], str | Refusal]
 
 
 def add(bench: Bench) -> Asked:
@@ -157,14 +158,14 @@ def _change(
     return enter
 
 
-def taking(enter: Callable[[Typed], None]) -> Callable[[Typed], str]:
+def taking(enter: Callable[[Typed], None]) -> Callable[[Typed], str | Refusal]:
     """Return what enters what was typed, and gives why that is refused."""
 
-    def take(typed: Typed) -> str:
+    def take(typed: Typed) -> str | Refusal:
         try:
             enter(typed)
         except CommissionError as error:
-            return error.diagnostics()
+            return refusal(error)
         return ""
 
     return take
@@ -194,7 +195,8 @@ def _lead_named(bench: Bench, text: str) -> Person:
     one = register.find(text)
     if one is None or one not in register.leads():
         known = ", ".join(lead.id for lead in register.leads())
-        raise RefusedError(f"{text[:40]!r} is no lead with a valid key.", f"Leads: {known}.")
+        said = f"{text[:40]!r} is no lead with a valid key." if text.strip() else "A lead signs."
+        raise LineRefusedError("lead", said, f"Leads: {known}.")
     return one
 
 
@@ -214,7 +216,7 @@ def unlocked_lead(bench: Bench, typed: Mapping[str, str]) -> Signer:
 
 def _twice(typed: Mapping[str, str]) -> str:
     if typed["phrase"] != typed["again"]:
-        raise RefusedError("The two new passphrases are not the same.", "Type both again.")
+        raise LineRefusedError("phrase", "The two new passphrases differ.", "Type both again.")
     return typed["phrase"]
 
 

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from commission.errors import RefusedError
 from commission.tui.register.forms import Asked, lead_lines, taking, unlocked_lead
-from commission.tui.signing.form import Line
+from commission.tui.signing.form import Line, Refusal
+from commission.tui.signing.refused import LineRefusedError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -80,7 +81,8 @@ def checked(bench: Bench, one: Instrument) -> Asked:
     def draft(now: Register, typed: Mapping[str, str], by: str) -> Draft:
         said = typed["good"].strip().casefold()
         if said not in {"good", "bad"}:
-            raise RefusedError(f"It was: {typed['good'][:20]!r} is neither.", "Type good or bad.")
+            got = f"It was: {typed['good'][:20]!r} is neither."
+            raise LineRefusedError("good", got, "Type good or bad.")
         return moves.check(now, one.id, typed["text"], by, good=said == "good")
 
     return Asked(
@@ -144,7 +146,9 @@ def _who(bench: Bench, *, by_lead: bool = True) -> tuple[Line, ...]:
     )
 
 
-def _entering(bench: Bench, draft: Drafting, *, by_lead: bool = True) -> Callable[..., str]:
+def _entering(
+    bench: Bench, draft: Drafting, *, by_lead: bool = True
+) -> Callable[..., str | Refusal]:
     def enter(typed: dict[str, str]) -> None:
         register = bench.book.register
         if not register.has_people:
@@ -165,7 +169,8 @@ def _unlocked_person(bench: Bench, typed: Mapping[str, str]) -> Signer:
     one = register.find(typed["by"])
     if one is None or not one.is_active:
         known = ", ".join(each.id for each in register.active())
-        raise RefusedError(f"{typed['by'][:40]!r} is not registered.", f"Registered: {known}.")
+        said = f"{typed['by'][:40]!r} is not registered."
+        raise LineRefusedError("by", said, f"Registered: {known}.")
     bench.sitting.unlock(one.id, typed["secret"])
     signer = bench.sitting.signer(one.id)
     if signer is None:

@@ -97,8 +97,10 @@ async def test_one_is_added_by_keys_alone_and_bad_ranges_are_refused(
         assert isinstance(app.screen, SecretForm)
         text = snapshot(app, f"instruments-add-{size[0]}x{size[1]}")
         assert "NOT TAKEN: Range: '60 V: exact' is none." in text
-        app.screen.query_one("#ranges", Input).value = "60 V: 0.5 % + 2 counts of 0.01"
-        await pilot.press("enter")
+        ranges = app.screen.query_one("#ranges", Input)
+        assert ranges.has_focus
+        ranges.value = "60 V: 0.5 % + 2 counts of 0.01"
+        await pilot.press("enter", "enter", "enter")
         await pilot.pause()
         assert isinstance(app.screen, InstrumentsScreen)
     one = bench.book.register.instruments["multimeter-1"]
@@ -121,7 +123,7 @@ async def test_calibration_check_ranges_and_retirement_are_entered(
         await type_lines(pilot, "9 V source", "fine", "Ada")
         assert isinstance(app.screen, SecretForm)  # neither good nor bad
         app.screen.query_one("#good", Input).value = "good"
-        await pilot.press("enter")
+        await pilot.press("enter", "enter")
         await pilot.pause()
         await pilot.press("f6")
         await pilot.pause()
@@ -150,8 +152,11 @@ async def test_a_lead_signs_where_people_are_registered(
         lines = ("multimeter", "4711", "", "", "", "ben", "correct horse ben")
         await type_lines(pilot, *lines)
         assert isinstance(app.screen, SecretForm)  # Ben is no lead
-        app.screen.query_one("#lead", Input).value = "ada"
-        app.screen.query_one("#secret").focus()
+        lead = app.screen.query_one("#lead", Input)
+        assert lead.has_focus
+        lead.value = "ada"
+        await type_lines(pilot, "")
+        app.screen.query_one("#secret", Input).value = ""
         await type_lines(pilot, "correct horse ada")
         assert isinstance(app.screen, InstrumentsScreen)
         await pilot.press("f5")
