@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -98,3 +99,28 @@ def test_no_look_aside_tells_a_witness_what_was_read_or_follows_from_it(tmp_path
     assert "Low-voltage limit: as found -, intended -" in told
     assert "51.8" not in told
     assert "41.4" not in told
+
+
+def entries_of(folder: Path, job: str) -> list[str]:
+    with Bench.open(folder / "bench.db") as bench:
+        return [json.loads(line)["kind"] for line in bench.lines(job)]
+
+
+def test_who_is_refused_as_a_witness_does_not_join_as_one(tmp_path: Path) -> None:
+    job = start(tmp_path)
+    refused = by_pipe(tmp_path, job, "Rika Holt", "51.8", "Rika Holt", "51.9")
+    assert "cannot confirm it" in refused.stdout
+    assert "joined" not in entries_of(tmp_path, job)
+
+
+def test_a_new_witness_joins_with_the_confirmation(tmp_path: Path) -> None:
+    job = start(tmp_path)
+    by_pipe(tmp_path, job, "Rika Holt", "51.8", "Mara Lind", "51.9")
+    kinds = entries_of(tmp_path, job)
+    assert kinds[kinds.index("joined") + 1] == "hold_confirmed"
+
+
+def test_a_witness_who_leaves_before_reading_does_not_join(tmp_path: Path) -> None:
+    job = start(tmp_path)
+    by_pipe(tmp_path, job, "Rika Holt", "51.8", "Mara Lind")
+    assert "joined" not in entries_of(tmp_path, job)

@@ -29,7 +29,8 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
     Raises:
         RefusedError: the answer is not taken; nothing was recorded.
     """
-    by = _signer(session, planned, technician, talk)
+    role = getattr(planned.step, "role", "technician")
+    by = _signer(session, role, technician, talk)
     asking = moves.asking(session.state, planned.step.id, session.now())
     # The title stands above it already.
     if asking.say and (asking.total > 1 or not asking.say.startswith(planned.step.title)):
@@ -52,8 +53,9 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
     _wait(asking, session, planned, talk)
 
     def drafts() -> tuple[Draft, ...]:
-        step, now = planned.step.id, session.now()
-        return moves.submit(session.state, step, given, by, now, instrument)
+        who, step = signing.join(session, by, role, technician), planned.step.id
+        made = moves.submit(who.state, step, given, who.name, session.now(), instrument)
+        return (*who.drafts, *made)
 
     try:
         made = drafts()
@@ -64,13 +66,12 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
     signing.record(session, made, talk)
 
 
-def _signer(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> str:
+def _signer(session: Session, role: str, technician: str, talk: Talk) -> str:
     """Return who answers: for a signature, somebody with the role it takes."""
-    role = getattr(planned.step, "role", "technician")
     if role in session.state.people.get(technician, frozenset()):
         return technician
     name = talk.ask_filled(f"Name of the {role} who signs:")
-    return signing.join(session, name, role, technician)
+    return signing.join(session, name, role, technician).name
 
 
 def answer(ask: Ask, session: Session, talk: Talk) -> Entered:

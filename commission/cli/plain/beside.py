@@ -76,13 +76,13 @@ def leave(session: Session, one: Citable, technician: str, talk: Talk) -> None:
     name = talk.ask("Name of the lead who gives leave (Enter for nobody):")
     if not name:
         raise RefusedError(f"{one} is not read with.", "Choose another instrument.")
-    lead = signing.join(session, name, "lead", technician)
+    joins = signing.join(session, name, "lead", technician)
     draft = moves.concede_instrument(
-        session.state, one, lead, scope=talk.ask_filled("For which readings:"),
+        joins.state, one, joins.name, scope=talk.ask_filled("For which readings:"),
         expiry=talk.ask_filled("Until when (YYYY-MM-DD):"),
         reason=talk.ask_filled("Why it is good enough:"), now=session.now(),
     )  # fmt: skip
-    signing.record(session, (draft,), talk)
+    signing.record(session, [*joins.drafts, draft], talk)
 
 
 def like(session: Session, planned: PlannedStep, asking: Asking) -> Mapping[str, LikeBikes]:

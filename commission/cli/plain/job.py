@@ -129,9 +129,10 @@ def _reread(session: Session, technician: str, talk: Talk) -> None:
 def _resume(session: Session, technician: str, talk: Talk) -> None:
     talk.tell(moves.suggest(session.state))
     lead = talk.ask_filled("Lead who lets it go on (!leave to stop here):")
-    lead = signing.join(session, lead, "lead", technician)
+    joins = signing.join(session, lead, "lead", technician)
     reason = talk.ask_filled("Reason:")
-    signing.record(session, [moves.resume(session.state, lead, reason)], talk)
+    draft = moves.resume(joins.state, joins.name, reason)
+    signing.record(session, [*joins.drafts, draft], talk)
 
 
 def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> None:
@@ -144,7 +145,7 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
     elif answer:
         talk.tell(answer.because, indent="  ")
     name = talk.ask_filled(f"Name of the {role}:")
-    name = signing.join(session, name, role, technician)
+    name = signing.join(session, name, role, technician).name
     if is_independent:
         kind = witnessing.instrument_kind(session.state, planned.id, session.now())
         instrument = beside.instrument_of(session, kind, talk)
@@ -156,30 +157,32 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
         agrees = talk.agree(f"{name}, do you confirm this step?")
         reason = "" if agrees else talk.ask_filled("Reason:")
 
-    def draft() -> Draft:
-        return moves.confirm_hold(
-            session.state, planned.id, name, agrees=agrees, reason=reason,
+    def drafts() -> tuple[Draft, ...]:
+        who = signing.join(session, name, role, technician)
+        made = moves.confirm_hold(
+            who.state, planned.id, who.name, agrees=agrees, reason=reason,
             now=session.now(), given=given, instrument=instrument,
         )  # fmt: skip
+        return (*who.drafts, made)
 
     try:
-        made = draft()
+        made = drafts()
     except InstrumentError as needed:
         talk.tell(needed.message, indent="  ")
         beside.leave(session, needed.instrument, technician, talk)
-        made = draft()
-    signing.record(session, [made], talk)
+        made = drafts()
+    signing.record(session, made, talk)
 
 
 def _concede(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> None:
     talk.tell(moves.suggest(session.state))
     name = talk.ask_filled("Who grants the concession (!leave to stop here):")
-    name = signing.join(session, name, on_fail(planned.step).concession_by, technician)
+    joins = signing.join(session, name, on_fail(planned.step).concession_by, technician)
     scope = talk.ask_filled("Scope (what is allowed, and what is not):")
     expiry = talk.ask_filled("Expires on (YYYY-MM-DD):")
     reason = talk.ask_filled("Reason:")
     draft = moves.concede(
-        session.state, planned.step.id, name,
+        joins.state, planned.step.id, joins.name,
         scope=scope, expiry=expiry, reason=reason, now=session.now(),
     )  # fmt: skip
-    signing.record(session, [draft], talk)
+    signing.record(session, [*joins.drafts, draft], talk)

@@ -139,14 +139,17 @@ class Desk(Screen[None]):
 
     async def sign(self, name: str, field: str, role: str) -> None:
         """Record the signature of the person called `name`, who joins as `role` if need be."""
-        try:
+        planned = self.mode.planned
+        if planned is None:
+            return
+
+        def make() -> tuple[Draft, ...]:
             person = dialogs.as_person(self.session, name, role, self.technician)
-        except RefusedError as error:
-            self.area.refuse(error.diagnostics())
-        except StoreError as error:
-            self.could_not_write(error)
-        else:
-            await self.submit({field: "done"}, person)
+            given, now = {field: "done"}, self.session.now()
+            signed = moves.submit(person.state, planned.id, given, person.name, now)
+            return (*person.drafts, *signed)
+
+        await self.record(make)
 
     def ask(self, dialog: Dialog, then: Callable[[], Awaitable[None]] | None = None) -> None:
         """Show a dialog that stays until what it asks is recorded or it is left; then `then`."""

@@ -13,6 +13,7 @@ from commission.errors import RefusedError
 from commission.job import moves
 from commission.job.ask import Ask
 from commission.job.failing import on_fail
+from commission.job.joining import joining
 from commission.job.moves_aside import OUTCOMES
 from commission.job.route import progress
 from commission.job.withheld import as_witness_sees
@@ -21,6 +22,7 @@ from commission.tui.job.told import answer_words
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from commission.job.joining import Joining
     from commission.job.moves_instruments import InstrumentError
     from commission.job.state import JobState
     from commission.tui.job.session import JobSession
@@ -41,8 +43,10 @@ def people_with(state: JobState, role: str) -> tuple[str, ...]:
     return tuple(sorted(name for name, roles in state.people.items() if role in roles))
 
 
-def as_person(session: JobSession, name: str, role: str, technician: str) -> str:
-    """Return the person of that name with `role`; one who is new to the job joins it with it.
+def as_person(session: JobSession, name: str, role: str, technician: str) -> Joining:
+    """Return the person of that name with `role`; one who is new to the job is to join it with it.
+
+    Nothing is recorded yet: the joining goes with what the person does, or not at all.
 
     A name that differs from a known one by case or spaces is that person.
 
@@ -52,18 +56,17 @@ def as_person(session: JobSession, name: str, role: str, technician: str) -> str
     """
     if session.state.ids:
         known, drafts = session.taking_part(name, role, technician)
-        session.record(drafts)
-        return known
+        return joining(session.state, known, drafts)
     wanted = " ".join(name.split())
     people = session.state.people
     known = next((one for one in people if one.casefold() == wanted.casefold()), "")
     if not known:
-        session.record([moves.join(session.state, wanted, (role,), technician)])
-        return wanted
+        draft = moves.join(session.state, wanted, (role,), technician)
+        return joining(session.state, wanted, (draft,))
     if role not in people[known]:
         able = ", ".join(people_with(session.state, role)) or "nobody yet"
         raise RefusedError(f"{known} is no {role}.", f"With this role: {able}.")
-    return known
+    return joining(session.state, known)
 
 
 def resume(session: JobSession, technician: str) -> Dialog:
@@ -72,7 +75,7 @@ def resume(session: JobSession, technician: str) -> Dialog:
 
     def take(typed: dict[str, str]) -> None:
         lead = as_person(session, typed["name"], "lead", technician)
-        session.record([moves.resume(session.state, lead, typed["reason"])])
+        session.record([*lead.drafts, moves.resume(lead.state, lead.name, typed["reason"])])
 
     return Dialog(
         "The job is stopped: a lead lets it go on",
@@ -96,10 +99,10 @@ def concession(session: JobSession, step: str, technician: str) -> Dialog:
     def take(typed: dict[str, str]) -> None:
         person = as_person(session, typed["name"], role, technician)
         draft = moves.concede(
-            session.state, step, person, scope=typed["scope"], expiry=typed["expiry"],
+            person.state, step, person.name, scope=typed["scope"], expiry=typed["expiry"],
             reason=typed["reason"], now=session.now(),
         )  # fmt: skip
-        session.record([draft])
+        session.record([*person.drafts, draft])
 
     return Dialog(
         f"Concession by a {role}",
@@ -121,10 +124,10 @@ def instrument_leave(session: JobSession, needed: InstrumentError, technician: s
     def take(typed: dict[str, str]) -> None:
         person = as_person(session, typed["name"], "lead", technician)
         draft = moves.concede_instrument(
-            session.state, needed.instrument, person, scope=typed["scope"],
+            person.state, needed.instrument, person.name, scope=typed["scope"],
             expiry=typed["expiry"], reason=typed["reason"], now=session.now(),
         )  # fmt: skip
-        session.record([draft])
+        session.record([*person.drafts, draft])
 
     return Dialog(
         "Leave to read with this instrument, by a lead",

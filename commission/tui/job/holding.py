@@ -56,10 +56,10 @@ def hold(session: JobSession, step: str, technician: str) -> Dialog:
         given = {ask.name: typed[ask.name] for ask in again if ask.name in typed}
         read_with = chosen(offered, typed.get(INSTRUMENT, "")) or next(iter(offered), None)
         draft = moves.confirm_hold(
-            session.state, step, person, agrees=agrees, reason=reason,
+            person.state, step, person.name, agrees=agrees, reason=reason,
             now=session.now(), given=given, instrument=read_with,
         )  # fmt: skip
-        session.record([draft])
+        session.record([*person.drafts, draft])
 
     who = Ask(_WHO, f"Name of the {role}", "text", offered=known[0] if known else "")
     title = planned.step.title

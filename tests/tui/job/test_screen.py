@@ -351,6 +351,38 @@ async def test_a_new_witness_joins_by_name(session: Any, show: Any, typing: Any)
         assert job.kinds()[-2:] == ["joined", "hold_confirmed"]
 
 
+async def test_who_is_refused_does_not_join_the_job_all_the_same(
+    session: Any, show: Any, typing: Any
+) -> None:
+    job = session(SEEN.strip() + "\non_fail: {then: concession}", CONFIRM)
+    job.submit("wheel", value="turns backward")
+    async with show(job) as (app, pilot):
+        await pilot.press("enter")
+        await typing(pilot, "Dora", "enter")
+        await typing(pilot, "direction", "enter")
+        await typing(pilot, "2001-01-01", "enter")
+        await typing(pilot, "test bench", "enter")
+        assert "in the past" in app.text()
+        assert "joined" not in job.kinds()
+        await pilot.press("up", "ctrl+u")
+        await typing(pilot, "2031-06-01", "enter")
+        await pilot.press("enter")
+        assert job.kinds()[-2:] == ["joined", "conceded"]
+
+
+async def test_who_releases_too_early_does_not_join_the_job(
+    session: Any, show: Any, typing: Any
+) -> None:
+    job = session("id: out\nkind: sign_off\ntitle: Release\nmeaning: released\nrole: lead", CONFIRM)
+    job.record([moves.note(job.state, "brake lever loose", "A", "Ada")])
+    async with show(job) as (app, pilot):
+        await pilot.press("ctrl+u")
+        await typing(pilot, "Dora", "enter")
+        await typing(pilot, "released", "enter")
+        assert "NOT TAKEN" in app.text()
+        assert "joined" not in job.kinds()
+
+
 async def test_a_concession_names_who_what_until_when_and_why(
     session: Any, show: Any, typing: Any
 ) -> None:
