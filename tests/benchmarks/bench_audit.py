@@ -5,8 +5,8 @@ stands what `json.loads` alone takes for the same lines. Each job is on a bike o
 measurement begins with nothing kept of what was read or judged before it.
 
 Last measured with 10,000 jobs (1,060,000 entries) on two processors that others used, too: one
-process quick 18, thorough 37 times the floor, two processes 12 and 22; before each answer was judged
-in the one fold, thorough took 51. The aim of 10 is not met: `json.loads` alone takes 4.
+process quick 18, thorough 37 times the floor, two processes 12 and 22; thorough took 51 before
+each answer was judged in the one fold. The aim of 10 is not met: `json.loads` alone takes 4.
 
 `python tests/benchmarks/bench_audit.py JOBS FOLDER` makes a store of so many jobs (10,000 are about
 1,000,000 entries) in FOLDER, audits it in a process of its own and prints time and memory.
