@@ -166,7 +166,7 @@ def test_a_file_that_is_no_whole_record_is_not_whole(
         ("people retire ada --reason left", 2, "There is no store at"),
         ("instruments retire 4711 --reason worn", 2, "There is no store at"),
         ("audit run", 2, "There is no store at"),
-        ("audit list", 2, "There is no store at"),
+        ("audit list", 0, "No audits yet"),
         ("report 20300101-ZZZZ -o a.pdf", 2, "There is no store at"),
         ("cross-check 20300101-ZZZZ", 2, "There is no"),
     ],
