@@ -48,7 +48,17 @@ class ProcedureError(CommissionError):
 
 
 class RefusedError(CommissionError):
-    """The job's rules do not allow this now; nothing was recorded."""
+    """The job's rules do not allow this now; nothing was recorded.
+
+    `about` names what was given wrongly, where it is one thing: faces put the refusal beside it.
+    """
+
+    about: str = ""
+
+    def __init__(self, message: str, hint: str = "", about: str = "") -> None:
+        """Keep what it is about beside the sentence and the advice."""
+        super().__init__(message, hint)
+        self.about = about or self.about
 
 
 class IllegalEntryError(RefusedError):
@@ -61,6 +71,8 @@ class SigningError(RefusedError):
 
 class PassphraseError(SigningError):
     """A wrong passphrase, or one typed too soon after wrong ones."""
+
+    about = "secret"
 
 
 class KeyFileError(SigningError):

@@ -224,5 +224,5 @@ def _jump(state: AuditState, by: str, now: Instant) -> tuple[Draft, ...]:
 def _text(text: str, what: str) -> str:
     said = " ".join(text.split())
     if len(said) < 2 or not said.isprintable():  # noqa: PLR2004  one letter says nothing
-        raise RefusedError(f"{what}: nothing was said.", "Say it in a few words.")
+        raise RefusedError(f"{what}: nothing was said.", "Say it in a few words.", "text")
     return said[:2000]

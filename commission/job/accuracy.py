@@ -122,7 +122,7 @@ def parse_range(text: str) -> Range:
     """
     found = _WRITTEN.fullmatch(text) if len(text) <= _LONGEST else None
     if found is None or (found["percent"] is None and found["counts"] is None):
-        raise RefusedError(f"Range: {text[:60]!r} is none.", f"Write it as: {EXAMPLE}.")
+        raise RefusedError(f"Range: {text[:60]!r} is none.", f"Write it as: {EXAMPLE}.", "ranges")
     high = float(found["high"])
     low = -high if found["low"] is None else float(found["low"])
     resolution = None if found["resolution"] is None else float(found["resolution"])
@@ -150,11 +150,13 @@ def check_ranges(ranges: Sequence[Range]) -> tuple[Range, ...]:
         RefusedError: there are too many, or two are alike.
     """
     if len(ranges) > MOST_RANGES:
-        raise RefusedError(f"Ranges: {len(ranges)} are too many.", f"Give at most {MOST_RANGES}.")
+        raise RefusedError(
+            f"Ranges: {len(ranges)} are too many.", f"Give at most {MOST_RANGES}.", "ranges"
+        )
     known: set[tuple[str, float, float]] = set()
     for one in ranges:
         if (one.unit, one.low, one.high) in known:
-            raise RefusedError(f"Range: {one.ends} is given twice.", "Leave one out.")
+            raise RefusedError(f"Range: {one.ends} is given twice.", "Leave one out.", "ranges")
         known.add((one.unit, one.low, one.high))
     return tuple(ranges)
 
@@ -174,19 +176,24 @@ def _checked(one: Range) -> Range:
     try:
         known = unit(one.unit)
     except QuantityError as error:
-        raise RefusedError(f"Range: {error.message}", error.hint) from error
+        raise RefusedError(f"Range: {error.message}", error.hint, "ranges") from error
     if not one.low < one.high or max(abs(one.low), abs(one.high)) > _LARGEST:
-        raise RefusedError(f"Range: {one.ends} holds nothing.", "The lower end comes first.")
+        raise RefusedError(
+            f"Range: {one.ends} holds nothing.", "The lower end comes first.", "ranges"
+        )
     if known.is_point and one.low == -one.high:
         raise RefusedError(
-            f"Range: {one.ends} has one end only.", f"Write both: -20 to 150 {one.unit}."
+            f"Range: {one.ends} has one end only.", f"Write both: -20 to 150 {one.unit}.", "ranges"
         )
     if not 0 <= one.percent <= 100 or not 0 <= one.counts <= 1e6:  # noqa: PLR2004  per cent
-        raise RefusedError(f"Range: {one.accuracy} is no accuracy.", f"Write it as: {EXAMPLE}.")
+        raise RefusedError(
+            f"Range: {one.accuracy} is no accuracy.", f"Write it as: {EXAMPLE}.", "ranges"
+        )
     if one.resolution is not None and not 0 < one.resolution < one.high - one.low:
         raise RefusedError(
             f"Range: one count of {show_number(one.resolution)} {one.unit} does not fit it.",
             "A count is the value of the last digit shown.",
+            "ranges",
         )
     return one
 

@@ -52,7 +52,9 @@ class Wanted:
         roles = moves.check_roles(self.roles)
         if not register.leads() and "lead" not in roles:
             raise RefusedError(
-                "The first person of a register is a lead.", "Add a lead first; others come after."
+                "The first person of a register is a lead.",
+                "Add a lead first; others come after.",
+                "roles",
             )
 
 

@@ -67,14 +67,16 @@ def check_passphrase(passphrase: str, *words: str) -> str:
     used = normal(passphrase)
     hint = f"Take {SHORTEST} characters or more: three or four words that do not belong together."
     if len(used) < SHORTEST:
-        raise SigningError(f"The passphrase has {len(used)} characters.", hint)
+        raise SigningError(f"The passphrase has {len(used)} characters.", hint, "phrase")
     if len(used) > LONGEST or not used.isprintable():
-        raise SigningError(f"The passphrase is no line of at most {LONGEST} characters.", hint)
+        raise SigningError(
+            f"The passphrase is no line of at most {LONGEST} characters.", hint, "phrase"
+        )
     rest = used.casefold()
     for word in sorted(words, key=len, reverse=True):
         rest = rest.replace(word.casefold(), "")
     if len(set(rest)) < _LEAST_DIFFERENT:
-        raise SigningError("The passphrase is too easy to guess.", hint)
+        raise SigningError("The passphrase is too easy to guess.", hint, "phrase")
     return used
 
 

@@ -56,9 +56,13 @@ def add(register: Register, wanted: Wanted, by: str) -> Draft:
     kind, serial, label = (" ".join(text.split()) for text in typed)
     kind = _known_kind(register, kind)
     label = label or kind
-    for what, text in (("Kind", kind), ("Serial number", serial), ("Label", label)):
+    for what, text, about in (
+        ("Kind", kind, "kind"), ("Serial number", serial, "serial"), ("Label", label, "label"),
+    ):  # fmt: skip
         if not is_text(text):
-            raise RefusedError(f"{what}: {text[:40]!r} is none.", f"Use 1 to {LONGEST} characters.")
+            raise RefusedError(
+                f"{what}: {text[:40]!r} is none.", f"Use 1 to {LONGEST} characters.", about
+            )
     name = wanted.id or free_id(register, kind)
     if not ID.fullmatch(name):
         raise RefusedError(
@@ -76,7 +80,7 @@ def add(register: Register, wanted: Wanted, by: str) -> Draft:
     body = {
         "id": name, "kind": kind, "label": label, "serial": serial,
         "ranges": [one.as_record() for one in check_ranges(wanted.ranges)],
-        "due": _day("Due", wanted.due),
+        "due": _day("Due", wanted.due, "due"),
     }  # fmt: skip
     return _change("instrument_added", by, body)
 
@@ -90,13 +94,17 @@ def calibrate(
         RefusedError: no such instrument, or the days will not do.
     """
     one = active(register, name)
-    done, due = _day("Calibrated on", done), _day("Due", due)
+    done, due = _day("Calibrated on", done, "on"), _day("Due", due, "due")
     if not done:
-        raise RefusedError("Calibrated on: nothing was entered.", "Write it as 2030-12-31.")
+        raise RefusedError("Calibrated on: nothing was entered.", "Write it as 2030-12-31.", "on")
     if done > today[:10]:
-        raise RefusedError(f"Calibrated on: {done} has not come yet.", "Give the day it was done.")
+        raise RefusedError(
+            f"Calibrated on: {done} has not come yet.", "Give the day it was done.", "on"
+        )
     if due and due <= done:
-        raise RefusedError(f"Due: {due} is not after {done}.", "Give the day on the certificate.")
+        raise RefusedError(
+            f"Due: {due} is not after {done}.", "Give the day on the certificate.", "due"
+        )
     body = {
         "instrument": one.id, "on": done, "due": due, "certificate": _short(certificate),
     }  # fmt: skip
@@ -110,7 +118,7 @@ def check(register: Register, name: str, text: str, by: str, *, good: bool) -> D
         RefusedError: no such instrument, or nothing is said.
     """
     one = active(register, name)
-    body = {"instrument": one.id, "good": good, "text": _said("What it showed", text)}
+    body = {"instrument": one.id, "good": good, "text": _said("What it showed", text, "text")}
     return _change("instrument_checked", by, body)
 
 
@@ -127,7 +135,7 @@ def set_ranges(
         raise RefusedError(f"{one.id} has just these ranges already.")
     body = {
         "instrument": one.id, "ranges": [each.as_record() for each in ranges],
-        "reason": _said("Reason", reason),
+        "reason": _said("Reason", reason, "reason"),
     }  # fmt: skip
     return _change("instrument_ranged", by, body)
 
@@ -139,7 +147,7 @@ def retire(register: Register, name: str, reason: str, by: str) -> Draft:
         RefusedError: no such instrument, or no reason.
     """
     one = active(register, name)
-    body = {"instrument": one.id, "reason": _said("Reason", reason)}
+    body = {"instrument": one.id, "reason": _said("Reason", reason, "reason")}
     return _change("instrument_retired", by, body)
 
 
@@ -165,17 +173,17 @@ def _change(kind: str, by: str, body: dict[str, Any]) -> Draft:
     return Draft(kind, by, body={**body, SIGNATURE: None})
 
 
-def _day(what: str, text: str) -> str:
+def _day(what: str, text: str, about: str) -> str:
     try:
         return day_or_none(text.strip())
     except IllegalEntryError as error:
-        raise RefusedError(f"{what}: {error.message}", error.hint) from error
+        raise RefusedError(f"{what}: {error.message}", error.hint, about) from error
 
 
-def _said(what: str, text: str) -> str:
+def _said(what: str, text: str, about: str) -> str:
     said = _short(text)
     if len(said) < _SHORTEST:
-        raise RefusedError(f"{what}: nothing was entered.", "Say it in a few words.")
+        raise RefusedError(f"{what}: nothing was entered.", "Say it in a few words.", about)
     return said
 
 

@@ -49,7 +49,9 @@ def add(
     given = check_roles(roles)
     if not register.leads() and "lead" not in given:
         raise RefusedError(
-            "The first person of a register is a lead.", "Say --role lead; others come after."
+            "The first person of a register is a lead.",
+            "Say --role lead; others come after.",
+            "roles",
         )
     body = {
         "id": person, "name": called, "initials": initials, "roles": given,
@@ -68,28 +70,36 @@ def check_name(register: Register, person: str, name: str, initials: str) -> Non
         raise RefusedError(
             f"Name: {name[:40]!r} is none.",
             f"Use 1 to {LONGEST_NAME} characters that can be shown, on one line.",
+            "name",
         )
     if not ID.fullmatch(person):
         raise RefusedError(
             f"Id: {person[:40]!r} is none." if person else "Id: none can be made from that name.",
             "Give one of 2 to 32 small letters, digits and hyphens, a letter first: ada-nwosu.",
+            "person",
         )
     if not INITIALS.fullmatch(initials):
-        raise RefusedError(f"Initials: {initials[:20]!r} are none.", "Use 2 to 4 letters.")
+        raise RefusedError(
+            f"Initials: {initials[:20]!r} are none.", "Use 2 to 4 letters.", "initials"
+        )
     for one in register.people.values():
         gone = " and was retired" if not one.is_active else ""
         if one.id == person:
             raise RefusedError(
                 f"Id: {person} is {one.name}'s{gone}; ids are never used again.",
                 f"Take another id: {person[:30]}-2.",
+                "person",
             )
         if one.name.casefold() == name.casefold():
             raise RefusedError(
                 f"Name: {one.name} is registered as {one.id}{gone}.",
                 "Two people of one name are told apart in it: add a second name or a number.",
+                "name",
             )
         if one.is_active and one.initials.casefold() == initials.casefold():
-            raise RefusedError(f"Initials: {initials} are {one.name}'s.", "Take others.")
+            raise RefusedError(
+                f"Initials: {initials} are {one.name}'s.", "Take others.", "initials"
+            )
 
 
 def check_roles(roles: Sequence[str]) -> list[str]:
@@ -103,6 +113,7 @@ def check_roles(roles: Sequence[str]) -> list[str]:
         raise RefusedError(
             f"Role: {unknown[0][:40] if unknown else 'none'} is not one.",
             f"Roles: {', '.join(ROLES)}.",
+            "roles",
         )
     return [role for role in ROLES if role in roles]
 
@@ -221,5 +232,5 @@ def _lead_remains(register: Register, person: Person) -> None:
 def _reason(reason: str) -> str:
     said = " ".join(reason.split())
     if len(said) < _SHORTEST_REASON:
-        raise RefusedError("Reason: nothing was entered.", "Say in a few words why.")
+        raise RefusedError("Reason: nothing was entered.", "Say in a few words why.", "reason")
     return said[:500]

@@ -10,7 +10,6 @@ from commission.errors import CommissionError, RefusedError, UnsignedError
 from commission.tui.notice import Notice
 from commission.tui.signing.asking import ask_signature
 from commission.tui.signing.form import Line, Refusal, SecretForm
-from commission.tui.signing.refused import refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -143,7 +142,7 @@ class Saying:
             try:
                 came[:] = [enter(typed)]
             except CommissionError as error:
-                return refusal(error)
+                return Refusal.of(error)
             return ""
 
         def taken(was: bool | None) -> None:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from commission.errors import CommissionError, RefusedError
 from commission.tui.signing.form import Line, Refusal
-from commission.tui.signing.refused import LineRefusedError, refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -165,7 +164,7 @@ def taking(enter: Callable[[Typed], None]) -> Callable[[Typed], str | Refusal]:
         try:
             enter(typed)
         except CommissionError as error:
-            return refusal(error)
+            return Refusal.of(error)
         return ""
 
     return take
@@ -196,7 +195,7 @@ def _lead_named(bench: Bench, text: str) -> Person:
     if one is None or one not in register.leads():
         known = ", ".join(lead.id for lead in register.leads())
         said = f"{text[:40]!r} is no lead with a valid key." if text.strip() else "A lead signs."
-        raise LineRefusedError("lead", said, f"Leads: {known}.")
+        raise RefusedError(said, f"Leads: {known}.", "lead")
     return one
 
 
@@ -216,7 +215,7 @@ def unlocked_lead(bench: Bench, typed: Mapping[str, str]) -> Signer:
 
 def _twice(typed: Mapping[str, str]) -> str:
     if typed["phrase"] != typed["again"]:
-        raise LineRefusedError("phrase", "The two new passphrases differ.", "Type both again.")
+        raise RefusedError("The two new passphrases differ.", "Type both again.", "phrase")
     return typed["phrase"]
 
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from commission.errors import RefusedError
 from commission.tui.register.forms import Asked, lead_lines, taking, unlocked_lead
 from commission.tui.signing.form import Line, Refusal
-from commission.tui.signing.refused import LineRefusedError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -82,7 +81,7 @@ def checked(bench: Bench, one: Instrument) -> Asked:
         said = typed["good"].strip().casefold()
         if said not in {"good", "bad"}:
             got = f"It was: {typed['good'][:20]!r} is neither."
-            raise LineRefusedError("good", got, "Type good or bad.")
+            raise RefusedError(got, "Type good or bad.", "good")
         return moves.check(now, one.id, typed["text"], by, good=said == "good")
 
     return Asked(
@@ -170,7 +169,7 @@ def _unlocked_person(bench: Bench, typed: Mapping[str, str]) -> Signer:
     if one is None or not one.is_active:
         known = ", ".join(each.id for each in register.active())
         said = f"{typed['by'][:40]!r} is not registered."
-        raise LineRefusedError("by", said, f"Registered: {known}.")
+        raise RefusedError(said, f"Registered: {known}.", "by")
     bench.sitting.unlock(one.id, typed["secret"])
     signer = bench.sitting.signer(one.id)
     if signer is None:

@@ -11,12 +11,15 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from commission.errors import RefusedError
 from commission.tui.widgets import Field, Plain, plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from textual.app import ComposeResult
+
+    from commission.errors import CommissionError
 
 
 _HINT: Final = "Enter goes on, at the last line it is done. F10 or Esc leaves."
@@ -45,6 +48,11 @@ class Refusal:
     text: str
     line: str = ""
     """The name of the line it is about; empty where it is about no line of its own."""
+
+    @classmethod
+    def of(cls, error: CommissionError) -> Refusal:
+        """Return a refusal in words, at the line of what it is about."""
+        return cls(error.diagnostics(), error.about if isinstance(error, RefusedError) else "")
 
 
 class SecretForm(ModalScreen[bool]):
