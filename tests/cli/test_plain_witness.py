@@ -109,7 +109,7 @@ def entries_of(folder: Path, job: str) -> list[str]:
 def test_who_is_refused_as_a_witness_does_not_join_as_one(tmp_path: Path) -> None:
     job = start(tmp_path)
     refused = by_pipe(tmp_path, job, "Rika Holt", "51.8", "Rika Holt", "51.9")
-    assert "cannot confirm it" in refused.stdout
+    assert "Rika Holt is no witness." in refused.stdout
     assert "joined" not in entries_of(tmp_path, job)
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from commission.cli.plain import beside, signing
 from commission.errors import CommissionError, QuantityError
 from commission.job import moves
+from commission.job.joining import as_person
 from commission.job.moves_instruments import InstrumentError
 from commission.quantities import parse_reading
 
@@ -53,7 +54,7 @@ def take(session: Session, planned: PlannedStep, technician: str, talk: Talk) ->
     _wait(asking, session, planned, talk)
 
     def drafts() -> tuple[Draft, ...]:
-        who, step = signing.join(session, by, role, technician), planned.step.id
+        who, step = as_person(session, by, role, technician), planned.step.id
         made = moves.submit(who.state, step, given, who.name, session.now(), instrument)
         return (*who.drafts, *made)
 
@@ -71,7 +72,7 @@ def _signer(session: Session, role: str, technician: str, talk: Talk) -> str:
     if role in session.state.people.get(technician, frozenset()):
         return technician
     name = talk.ask_filled(f"Name of the {role} who signs:")
-    return signing.join(session, name, role, technician).name
+    return as_person(session, name, role, technician).name
 
 
 def answer(ask: Ask, session: Session, talk: Talk) -> Entered:

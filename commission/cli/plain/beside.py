@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from commission.cli.plain import signing
 from commission.errors import CommissionError, QuantityError, RefusedError
 from commission.job import moves
+from commission.job.joining import as_person
 from commission.job.judge_limits import Shown
 from commission.job.like_bikes import place_words, words
 from commission.quantities import parse_reading
@@ -76,7 +77,7 @@ def leave(session: Session, one: Citable, technician: str, talk: Talk) -> None:
     name = talk.ask("Name of the lead who gives leave (Enter for nobody):")
     if not name:
         raise RefusedError(f"{one} is not read with.", "Choose another instrument.")
-    joins = signing.join(session, name, "lead", technician)
+    joins = as_person(session, name, "lead", technician)
     draft = moves.concede_instrument(
         joins.state, one, joins.name, scope=talk.ask_filled("For which readings:"),
         expiry=talk.ask_filled("Until when (YYYY-MM-DD):"),

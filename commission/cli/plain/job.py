@@ -12,6 +12,7 @@ from commission.cli.plain.talk import CommandError, LeftError, Talk
 from commission.errors import RefusedError
 from commission.job import moves, witnessing
 from commission.job.failing import on_fail, waits_for_concession
+from commission.job.joining import as_person
 from commission.job.moves_instruments import InstrumentError
 from commission.job.route import progress
 from commission.job.state import JobState, Status
@@ -129,7 +130,7 @@ def _reread(session: Session, technician: str, talk: Talk) -> None:
 def _resume(session: Session, technician: str, talk: Talk) -> None:
     talk.tell(moves.suggest(session.state))
     lead = talk.ask_filled("Lead who lets it go on (!leave to stop here):")
-    joins = signing.join(session, lead, "lead", technician)
+    joins = as_person(session, lead, "lead", technician)
     reason = talk.ask_filled("Reason:")
     draft = moves.resume(joins.state, joins.name, reason)
     signing.record(session, [*joins.drafts, draft], talk)
@@ -145,7 +146,7 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
     elif answer:
         talk.tell(answer.because, indent="  ")
     name = talk.ask_filled(f"Name of the {role}:")
-    name = signing.join(session, name, role, technician).name
+    name = as_person(session, name, role, technician).name
     if is_independent:
         kind = witnessing.instrument_kind(session.state, planned.id, session.now())
         instrument = beside.instrument_of(session, kind, talk)
@@ -158,7 +159,7 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
         reason = "" if agrees else talk.ask_filled("Reason:")
 
     def drafts() -> tuple[Draft, ...]:
-        who = signing.join(session, name, role, technician)
+        who = as_person(session, name, role, technician)
         made = moves.confirm_hold(
             who.state, planned.id, who.name, agrees=agrees, reason=reason,
             now=session.now(), given=given, instrument=instrument,
@@ -177,7 +178,7 @@ def _hold(session: Session, planned: PlannedStep, technician: str, talk: Talk) -
 def _concede(session: Session, planned: PlannedStep, technician: str, talk: Talk) -> None:
     talk.tell(moves.suggest(session.state))
     name = talk.ask_filled("Who grants the concession (!leave to stop here):")
-    joins = signing.join(session, name, on_fail(planned.step).concession_by, technician)
+    joins = as_person(session, name, on_fail(planned.step).concession_by, technician)
     scope = talk.ask_filled("Scope (what is allowed, and what is not):")
     expiry = talk.ask_filled("Expires on (YYYY-MM-DD):")
     reason = talk.ask_filled("Reason:")

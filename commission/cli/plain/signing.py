@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from commission.errors import PassphraseError, SigningError, UnsignedError
-from commission.job import moves
-from commission.job.joining import Joining, joining
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,23 +56,6 @@ def sign(session: Session, needed: UnsignedError, talk: Talk) -> None:
             talk.tell(error.diagnostics())
         else:
             return
-
-
-def join(session: Session, name: str, role: str, technician: str) -> Joining:
-    """Return who takes part with `role`, and how the person joins the job where need be.
-
-    Nothing is recorded yet: the joining goes with what the person does, or not at all.
-
-    Raises:
-        RefusedError: nobody in the register is meant, or without that role.
-    """
-    people = session.state.people
-    if not session.state.ids:
-        if role in people.get(name, frozenset()):
-            return joining(session.state, name)
-        return joining(session.state, name, (moves.join(session.state, name, (role,), technician),))
-    known, drafts = session.taking_part(name, role, technician)
-    return joining(session.state, known, drafts)
 
 
 def _choose_short(session: Session, person: str, talk: Talk) -> None:

@@ -13,6 +13,7 @@ from textual.screen import Screen
 
 from commission.errors import CommissionError, RefusedError, StoreError, UnsignedError
 from commission.job import moves
+from commission.job.joining import as_person
 from commission.job.moves_instruments import InstrumentError
 from commission.tui.job import dialogs
 from commission.tui.job.form import Form
@@ -144,7 +145,7 @@ class Desk(Screen[None]):
             return
 
         def make() -> tuple[Draft, ...]:
-            person = dialogs.as_person(self.session, name, role, self.technician)
+            person = as_person(self.session, name, role, self.technician)
             given, now = {field: "done"}, self.session.now()
             signed = moves.submit(person.state, planned.id, given, person.name, now)
             return (*person.drafts, *signed)

@@ -13,7 +13,7 @@ from commission.errors import RefusedError
 from commission.job import moves
 from commission.job.ask import Ask
 from commission.job.failing import on_fail
-from commission.job.joining import joining
+from commission.job.joining import as_person, people_with
 from commission.job.moves_aside import OUTCOMES
 from commission.job.route import progress
 from commission.job.withheld import as_witness_sees
@@ -22,9 +22,7 @@ from commission.tui.job.told import answer_words
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from commission.job.joining import Joining
     from commission.job.moves_instruments import InstrumentError
-    from commission.job.state import JobState
     from commission.tui.job.session import JobSession
 
 
@@ -36,37 +34,6 @@ class Dialog:
     text: str
     asks: tuple[Ask, ...]
     take: Callable[[dict[str, str]], None]
-
-
-def people_with(state: JobState, role: str) -> tuple[str, ...]:
-    """Return who takes part with `role`, by name."""
-    return tuple(sorted(name for name, roles in state.people.items() if role in roles))
-
-
-def as_person(session: JobSession, name: str, role: str, technician: str) -> Joining:
-    """Return the person of that name with `role`; one who is new to the job is to join it with it.
-
-    Nothing is recorded yet: the joining goes with what the person does, or not at all.
-
-    A name that differs from a known one by case or spaces is that person.
-
-    Raises:
-        RefusedError: the person takes part without that role: nobody gets a role by needing it.
-            Where people are registered, the register says who has it.
-    """
-    if session.state.ids:
-        known, drafts = session.taking_part(name, role, technician)
-        return joining(session.state, known, drafts)
-    wanted = " ".join(name.split())
-    people = session.state.people
-    known = next((one for one in people if one.casefold() == wanted.casefold()), "")
-    if not known:
-        draft = moves.join(session.state, wanted, (role,), technician)
-        return joining(session.state, wanted, (draft,))
-    if role not in people[known]:
-        able = ", ".join(people_with(session.state, role)) or "nobody yet"
-        raise RefusedError(f"{known} is no {role}.", f"With this role: {able}.")
-    return joining(session.state, known)
 
 
 def resume(session: JobSession, technician: str) -> Dialog:

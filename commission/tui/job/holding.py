@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Final
 from commission.errors import CommissionError, RefusedError
 from commission.job import moves, witnessing
 from commission.job.ask import Ask
-from commission.tui.job.dialogs import Dialog, as_person, known_words, people_with
+from commission.job.joining import as_person, people_with
+from commission.tui.job.dialogs import Dialog, known_words
 from commission.tui.job.other_instrument import INSTRUMENT, chosen
 from commission.tui.job.told import answer_words
 
