@@ -147,7 +147,7 @@ def _missing(sheet: Worksheet, inputs: Mapping[str, Value], over: str = "") -> t
 def _turned_round(
     sheet: Worksheet, inputs: Mapping[str, Value], remarks: dict[str, Remark]
 ) -> Outcome:
-    """Solve for the input that was chosen, or for the first that has one answer."""
+    """Solve for the input that was chosen, or for one that has one answer, a usual one first."""
     output = sheet.calculator.output(sheet.wanted)
     try:
         wanted = sheet.wanted_entry.si()
@@ -155,11 +155,17 @@ def _turned_round(
         remarks[output.name] = Remark("refused", error.diagnostics())
         return Outcome(inputs, remarks)
     first: Outcome | None = None
+    unusual: dict[str, Outcome] = {}
     for over in (sheet.over,) if sheet.over else sheet.solvable():
         tried = _solved(sheet, inputs, remarks, over, wanted)
         if tried.solution is not None:
-            return tried
+            if _remark(sheet.calculator.input(over), tried.solution.value) is None:
+                return tried
+            unusual[over] = tried
         first = first or tried
+    for typed_last in reversed(tuple(sheet.entries)):
+        if typed_last in unusual:
+            return unusual[typed_last]
     return first or Outcome(inputs, remarks, refusal="No input here can be solved for.")
 
 

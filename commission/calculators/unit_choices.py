@@ -6,7 +6,10 @@ and A peak and A rms stand for conventions that no factor turns into each other 
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 _FAMILIES: Final = (
     ("km/h", "mph", "m/s"),
@@ -58,6 +61,15 @@ _LABELS: Final = {
 def choices(declared: str) -> tuple[str, ...]:
     """Return the units for a value declared in `declared`, that one first; never empty."""
     return _CHOICES.get(declared, (declared,))
+
+
+def load_units(declared: Iterable[str]) -> None:
+    """Make all units known that values declared in these can be shown in: a quarter of a second."""
+    from commission.quantities import unit
+
+    for of in set(declared):
+        for each in choices(of):
+            unit(each)
 
 
 def following(declared: str, now: str) -> str:

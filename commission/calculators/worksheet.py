@@ -3,7 +3,8 @@
 Rules:
 1. Alternatives exclude each other: typing into one empties the others.
 2. A wanted output turns the calculation round: one input is solved for and stands in for what was
-   typed there: the one a person chose, else the first that gives one answer, empty ones first.
+   typed there: the one a person chose, else the first that gives one usual answer, empty ones
+   first, else of those that give an unusual one the one typed into last.
 3. Units belong to fields; changing one changes no value (see `entry`).
 """
 
@@ -33,7 +34,7 @@ class Worksheet:
 
     calculator: Calculator
     entries: Mapping[str, Entry]
-    """Of every input."""
+    """Of every input; those typed into come last, in that order."""
     units: Mapping[str, str]
     """In which unit each output is shown."""
     wanted: str = ""
@@ -45,7 +46,8 @@ class Worksheet:
 
     def with_text(self, name: str, text: str) -> Worksheet:
         """Return it with a text typed into an input."""
-        entries = {**self.entries, name: Entry(text, self.entries[name].unit)}
+        entries = {each: entry for each, entry in self.entries.items() if each != name}
+        entries[name] = Entry(text, self.entries[name].unit)
         if text.strip():
             for other in self.rivals(name):
                 entries[other] = Entry("", entries[other].unit)

@@ -128,3 +128,22 @@ def test_a_choice_goes_round() -> None:
         sheet = sheet.with_next_unit("family")
         seen.append(sheet.entries["family"].text)
     assert seen == ["KTY81-1", "KTY81-2", "KTY84"]
+
+
+def test_a_usual_answer_is_taken_before_one_that_is_not() -> None:
+    sheet = sheet_of("pack-sag", open_voltage="84", resistance="200", current="100")
+    result = outcome(sheet.with_wanted("voltage", "130"))
+    # U = U0 - I·R by hand: 150 V open-circuit is not usual, charging with 230 A is.
+    assert result.solved == "current"
+    assert result.solution is not None
+    assert result.solution.value == pytest.approx(-230.0)
+
+
+def test_where_no_answer_is_usual_the_field_typed_last_is_solved_for() -> None:
+    typed = {"ratio": "7.5", "rollout": "2.07", "motor_speed": "5000"}
+    for last in typed:
+        order = [*(name for name in typed if name != last), last]
+        sheet = sheet_of("wheel-speed", **{name: typed[name] for name in order})
+        result = outcome(sheet.with_wanted("road_speed", "2000"))
+        assert result.remarks[last].kind == "doubtful"
+        assert result.solved == last

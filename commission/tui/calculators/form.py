@@ -15,7 +15,7 @@ from textual.widgets import Input
 from commission.calculators.catalogue import get
 from commission.calculators.outcome import Outcome, outcome
 from commission.calculators.picture import has_picture
-from commission.calculators.unit_choices import choices
+from commission.calculators.unit_choices import choices, load_units
 from commission.calculators.worksheet import can_be_wanted, new
 from commission.record import last_used
 from commission.safe_text import safe_text
@@ -110,6 +110,7 @@ class CalculatorForm(Screen[None]):
         self.result = Outcome({}, {})
         """What it gives."""
         self.is_ready = False
+        self._is_example_wished = False
         self._kept = self.sheet
 
     def compose(self) -> ComposeResult:
@@ -142,12 +143,8 @@ class CalculatorForm(Screen[None]):
 
     @work(thread=True, exclusive=True, group="prepare")
     def _prepare(self) -> None:
-        from commission.quantities import unit
-
         declared = self.sheet.calculator
-        for of in {each.unit for each in declared.inputs} | {o.unit for o in declared.outputs}:
-            for each in choices(of):
-                unit(each)
+        load_units([*(one.unit for one in declared.inputs), *(o.unit for o in declared.outputs)])
         kept, notice = last_used.read(last_used.place(self.app.store))
         self.post_message(self.Ready(kept.get(self.name_of), notice))
 
@@ -159,6 +156,8 @@ class CalculatorForm(Screen[None]):
         if message.kept is not None and self.sheet is self._kept:
             self.sheet = self._kept = keeping.restored(self.sheet.calculator, message.kept)
         self._show()
+        if self._is_example_wished:
+            self.action_example()
 
     @on(Input.Changed)
     def follow(self, event: Input.Changed) -> None:
@@ -229,6 +228,7 @@ class CalculatorForm(Screen[None]):
         self.query_one(Pane).scroll(pages)
 
     def action_example(self) -> None:
+        self._is_example_wished = not self.is_ready
         if self.is_ready:
             self._set(self.sheet.with_example())
 

@@ -31,6 +31,8 @@ class FieldRow(Horizontal):
                      text-overflow: ellipsis; }
         & > .unit { width: 12; padding: 0 1; text-wrap: nowrap; }
         & > .note { width: 1fr; text-wrap: nowrap; text-overflow: ellipsis; }
+        /* Of its own: only what has a rule of this kind has those within it styled anew. */
+        &:focus-within { background: $background; }
         &:focus-within > .label { color: $accent; text-style: bold; }
     }
     """

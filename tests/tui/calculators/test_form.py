@@ -10,6 +10,7 @@ import pytest
 
 from commission.calculators.catalogue import compute
 from commission.tui.calculated import NO_PERMISSION
+from commission.tui.calculators.form import CalculatorForm
 from commission.tui.home.screen import Home
 
 if TYPE_CHECKING:
@@ -299,6 +300,33 @@ async def test_the_result_is_seen_where_the_rows_of_results_are_not(
         await hands.pilot.press("f8")
         await hands.pilot.pause()
         assert "─No result yet. Type: cells in series;" in shown(hands.app)
+
+
+async def test_the_example_asked_for_before_units_are_known_comes_once_they_are(
+    form_on: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with form_on("precharge") as hands:
+        form = CalculatorForm("pack-voltage")
+        known = form.Ready(None, "")
+        monkeypatch.setattr(form, "_prepare", lambda: None)
+        hands.app.push_screen(form)
+        await hands.until(hands.pilot, lambda: hands.app.screen is form and form.is_mounted)
+        await hands.pilot.press("f7")
+        assert form.sheet.entries["series"].is_empty
+        form.post_message(known)
+        await hands.until(hands.pilot, lambda: bool(form.result.answers))
+        assert form.sheet.entries["series"].text == form.sheet.calculator.example.inputs["series"]
+
+
+async def test_the_label_of_the_field_in_hand_stands_out_from_the_first(form_on: Any) -> None:
+    async with form_on("pack-voltage") as hands:
+        seen = []
+        for key in ("", "down", "up"):
+            await hands.pilot.press(*((key,) if key else ()))
+            await hands.pilot.pause()
+            labels = hands.form.query(".label")
+            seen.append([at for at, one in enumerate(labels) if one.text_style.bold])
+        assert seen == [[0], [1], [0]]
 
 
 async def test_a_long_choice_is_read_whole(form_on: Any, shown: Any) -> None:
