@@ -98,7 +98,7 @@ def _reason(state: JobState, planned: PlannedStep, stands: StepState) -> str:
             given = stands.concession
             reason = f"by {given.by} until {given.expiry}: {given.reason}"
         case Status.MARGINAL if stands.answer is not None:
-            reason = stands.answer.because
+            reason = f"{stands.answer.because} {stands.reason}".rstrip()
         case _ if stands.due is not None and stands.is_open:
             reason = str(stands.due)
         case _:

@@ -33,16 +33,23 @@ def hold_confirmed(job: Working, entry: Entry) -> None:
         if not body["parts"][""]:
             raise IllegalEntryError(f"The witness of step {entry.step} has read nothing.")
         rules_instruments.check(job, entry, body["parts"][""])
+    compared = body.get("because", "") if witnessing.is_independent(planned) else ""
     if not body["agrees"]:
         if not body.get("reason"):
             raise IllegalEntryError(f"Step {entry.step} is refused without a reason.")
-        failing.fail(job, planned, answer, f"refused by {entry.by}: {body['reason']}")
+        failing.fail(job, planned, answer, _refused(entry, compared))
         return
     if is_release(planned):
         release.check(job, entry.at)
-    job.steps[planned.id] = step_changes.good(answer)
+    job.steps[planned.id] = step_changes.good(answer, compared)
     settle(job, planned)
     job.go_forward()
+
+
+def _refused(entry: Entry, compared: str) -> str:
+    reason = entry.body["reason"]
+    more = f" ({compared})" if compared and compared != reason else ""
+    return f"refused by {entry.by}: {reason}{more}"
 
 
 def conceded(job: Working, entry: Entry) -> None:

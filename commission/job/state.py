@@ -129,7 +129,8 @@ class StepState:
     rounds: int = 0
     """Remedy rounds begun."""
     reason: str = ""
-    """Why it is not applicable, conceded or refused by the witness."""
+    """Why it is not applicable, conceded or refused by the witness; of one that passed, how its
+    independent witness's reading compares."""
     doers: frozenset[str] = frozenset()
     """Everyone who gave a piece of the attempt in hand."""
     concession: Concession | None = None

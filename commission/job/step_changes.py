@@ -72,10 +72,12 @@ def corrected_answer(old: Answer, entry: Entry, parts: Mapping[str, Mapping[str,
     )
 
 
-def good(answer: Answer) -> StepState:
-    """Return the step answered well, its failures forgotten."""
+def good(answer: Answer, reason: str = "") -> StepState:
+    """Return the step answered well, its failures forgotten; `reason` is what a witness found."""
     status = Status.MARGINAL if answer.verdict == "marginal" else Status.PASSED
-    return _step(status, answer.attempt, True, {}, {}, answer)  # noqa: FBT003
+    return _step(
+        status, answer.attempt, True, {}, {}, answer, None, 0, 0, reason,  # noqa: FBT003
+    )  # fmt: skip
 
 
 def held(step: StepState, answer: Answer) -> StepState:

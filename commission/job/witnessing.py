@@ -17,11 +17,13 @@ from commission.errors import IllegalEntryError, RefusedError
 from commission.job.closeness import is_relative, shown, value_of
 from commission.job.elapsed import seconds
 from commission.job.instrument import kind_read_with, with_citation
+from commission.job.judge_limits import Shown
 from commission.job.kinds import HANDLERS, Look
 from commission.job.resolved import number_now
 from commission.job.state import Status
 from commission.job.values import values
 from commission.procedure.expression import parse
+from commission.quantities import plain_number
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -122,7 +124,8 @@ def compare(
     is_near = near(state, planned, first, second)
     agrees = is_near and judgement.verdict != "fail"
     said = "agree" if is_near else "do not agree"
-    because = f"The witness read {shown(second)}, the first was {shown(first)}: they {said}."
+    because = f"The witness read {shown(second)}, the first was {shown(first)}"
+    because += f"{_apart(planned, first, second)}: they {said}."
     if is_near and not agrees:
         because += f" {judgement.because}"
     return Compared({"": piece}, judgement, agrees, because)
@@ -144,6 +147,17 @@ def near(state: JobState, planned: PlannedStep, first: Given, second: Given) -> 
         return False
     share = is_relative(how.within, getattr(planned.step, "unit", ""))
     return abs(one - other) <= abs(float(amount)) * (abs(one) if share else 1.0) * (1 + 1e-9)
+
+
+def _apart(planned: PlannedStep, first: Given, second: Given) -> str:
+    """Return how far apart two readings are, in words; empty where they are no numbers."""
+    one, other = value_of(first), value_of(second)
+    if isinstance(one, str | bool | tuple) or isinstance(other, str | bool | tuple):
+        return ""
+    step = planned.step
+    how = Shown(getattr(step, "unit", ""), getattr(step, "digits", 4)).difference()
+    by = plain_number(how.measure.from_si(abs(one - other)), how.digits)
+    return f", {by} {how.unit}".rstrip() + " apart"
 
 
 def _check_alone(

@@ -9,6 +9,7 @@ import pytest
 from commission.errors import IllegalEntryError, RefusedError
 from commission.job import moves, witnessing
 from commission.job.entry import Instant
+from commission.job.route import route
 from commission.job.state import Status
 
 PACK: dict[str, Any] = {
@@ -164,3 +165,29 @@ def test_a_workshop_of_one_waits_for_ever_where_the_procedure_does_not_allow_it(
     job.answer("lamp")
     with pytest.raises(RefusedError, match="did this step and cannot"):
         moves.confirm_hold(job.state, "lamp", "Ada", now=now_of(job, 1e6))
+
+
+@pytest.mark.parametrize(
+    ("second", "apart", "said"), [("54.2", "0.2 V", "agree"), ("51", "3 V", "do not agree")]
+)
+def test_how_the_two_readings_compare_stays_with_the_step(
+    told: Any, second: str, apart: str, said: str
+) -> None:
+    job = told(PACK)
+    job.answer("pack", READ)
+    confirmed(job, "pack", value=second)
+    words = f"The witness read {second} V, the first was 54.0 V, {apart} apart: they {said}."
+    assert words in job.state.steps["pack"].reason
+    assert words in next(line.reason for line in route(job.state) if line.step == "pack")
+
+
+def test_a_remark_of_who_does_not_agree_hides_no_reading(told: Any) -> None:
+    job = told(PACK)
+    job.answer("pack", READ)
+    given = {"value": "51"}
+    draft = moves.confirm_hold(
+        job.state, "pack", "Ben", reason="loose probe", now=now_of(job), given=given
+    )
+    job.tell("hold_confirmed", "pack", dict(draft.body), "Ben")
+    reason = job.state.steps["pack"].reason
+    assert "refused by Ben: loose probe (The witness read 51 V" in reason

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
+from commission.tui.job.body_words import body_words
 from commission.tui.job.lists import ListScreen
 from commission.tui.job.told import entry_said, local_clock
 
@@ -51,8 +51,7 @@ class RecordScreen(ListScreen):
 
 
 def _detail(entry: Entry, *, kept: bool) -> str:
-    body = {key: value for key, value in entry.body.items() if key != "judged"}
-    text = _KEPT if kept else json.dumps(body, ensure_ascii=False)
+    text = _KEPT if kept else body_words(entry.body)
     if len(text) > _LONGEST:
         text = f"{text[:_LONGEST]}… (export the job to see all of it)"
     return f"{entry.at}  {entry.kind} {entry.step or ''}  prev {entry.prev[:16]}…\n{text}"

@@ -94,6 +94,8 @@ def _standing(stands: StepState) -> list[Told]:
         leave = stands.concession
         text = f"by {leave.by} ({leave.role}) until {leave.expiry}: {leave.scope}; {leave.reason}"
         paragraphs.append(Told("Conceded", text, "$text-warning"))
+    elif stands.reason and stands.status in {Status.PASSED, Status.MARGINAL}:
+        paragraphs.append(Told("Witness", stands.reason))
     elif stands.reason:
         paragraphs.append(Told("Because", stands.reason, "$text-warning"))
     return paragraphs
@@ -151,27 +153,37 @@ def entry_said(entry: Entry, titles: Mapping[str, str], *, kept_from: str = "") 
     what = titles.get(entry.step or "", entry.step or "")
     if kept_from and entry.step == kept_from:
         return f"{what}: {KEPT}"
-    said = _ENTRY_WORDS.get(entry.kind, entry.kind)
+    return _said_of_job(entry) or _said_of_step(entry, what, titles)
+
+
+def _said_of_job(entry: Entry) -> str:
+    """Return what an entry says that is about no step; empty for any other."""
     body = entry.body
     match entry.kind:
-        case "answered" | "corrected":
-            said = _answer_said(entry, what)
-        case "part":
-            said = f"{what}, {_piece_said(body, titles)}"
         case "instrument_conceded":
-            said = f"leave to read with {body.get('named', '')}: {body.get('reason', '')}"
+            return f"leave to read with {body.get('named', '')}: {body.get('reason', '')}"
         case "noted":
-            grade = body.get("grade") or "remark"
-            said = f"note {grade}: {body.get('text', '')}"
+            return f"note {body.get('grade') or 'remark'}: {body.get('text', '')}"
         case "joined":
-            said = f"{body.get('name', '')} joined as {', '.join(body.get('roles', ()))}"
+            return f"{body.get('name', '')} joined as {', '.join(body.get('roles', ()))}"
         case "closed":
-            said = f"{said}, {body.get('outcome', '')}: {body.get('reason', '')}"
-        case "resumed" | "conceded" | "hold_confirmed":
-            said = f"{what}: {said} {body.get('reason', '')}".rstrip()
-        case _ if what:
-            said = f"{what}: {said}"
-    return said
+            ended = f"{body.get('outcome', '')}: {body.get('reason', '')}"
+            return f"{_ENTRY_WORDS['closed']}, {ended}"
+    return ""
+
+
+def _said_of_step(entry: Entry, what: str, titles: Mapping[str, str]) -> str:
+    said, body = _ENTRY_WORDS.get(entry.kind, entry.kind), entry.body
+    match entry.kind:
+        case "answered" | "corrected":
+            return _answer_said(entry, what)
+        case "part":
+            return f"{what}, {_piece_said(body, titles)}"
+        case "hold_confirmed":
+            return f"{what}: {_hold_said(body)}"
+        case "resumed" | "conceded":
+            return f"{what}: {said} {body.get('reason', '')}".rstrip()
+    return f"{what}: {said}" if what else said
 
 
 def _answer_said(entry: Entry, what: str) -> str:
@@ -180,6 +192,13 @@ def _answer_said(entry: Entry, what: str) -> str:
     if entry.kind == "corrected":
         return f"{what} CORRECTED ({body.get('reason', '')}): {verdict}."
     return f"{what}: {verdict}. {body.get('because', '')}"
+
+
+def _hold_said(body: Mapping[str, Any]) -> str:
+    """Return how a hold point went, with both readings where the witness took another."""
+    went = {True: "confirmed.", False: "REFUSED."}.get(body.get("agrees", ""), "")
+    said = dict.fromkeys((str(body.get("because") or ""), str(body.get("reason") or "")))
+    return " ".join(filter(None, (_ENTRY_WORDS["hold_confirmed"], went, *said)))
 
 
 def piece_words(part: str) -> str:

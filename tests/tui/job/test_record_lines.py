@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from commission.job.entry import GENESIS, Clock, Entry
+from commission.tui.job.body_words import body_words
 from commission.tui.job.told import entry_said, piece_words, shortened
 
 
@@ -63,3 +64,37 @@ def test_a_long_title_gives_way_to_what_was_given() -> None:
     assert short == {"stand": "Stand the bike on a work stand…", "x": "Short"}
     done = entry("acknowledged", "stand", {})
     assert entry_said(done, short) == "Stand the bike on a work stand…: caution read"
+
+
+def test_a_hold_point_says_how_it_went_with_both_readings() -> None:
+    compared = "The witness read 53.2 V, the first was 53.17 V, 0.03 V apart: they agree."
+    titles = {"pack": "Pack voltage"}
+    read = {"mode": "independent", "agrees": True, "reason": "", "because": compared}
+    assert (
+        entry_said(entry("hold_confirmed", "pack", read), titles)
+        == f"Pack voltage: hold point confirmed. {compared}"
+    )
+    refused = {"mode": "concurrent", "agrees": False, "reason": "dial not at zero"}
+    assert (
+        entry_said(entry("hold_confirmed", "pack", refused), titles)
+        == "Pack voltage: hold point REFUSED. dial not at zero"
+    )
+
+
+def test_a_hold_point_whose_body_is_withheld_says_no_outcome() -> None:
+    assert entry_said(entry("hold_confirmed", "pack", {}), {"pack": "Pack"}) == "Pack: hold point"
+
+
+def test_what_an_entry_holds_is_told_in_words() -> None:
+    given = {"typed": "53.2", "unit": "V", "instrument": {"id": "dmm-1"}}
+    body = {
+        "mode": "independent",
+        "parts": {"": {"value": given}},
+        "judged": {"min": 1.0},
+        "agrees": True,
+        "reason": "",
+        "signature": None,
+    }
+    assert body_words(body) == (
+        "mode: independent\ngiven: 53.2 V (read with dmm-1)\nagrees: yes"
+    )  # fmt: skip
