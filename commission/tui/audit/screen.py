@@ -259,9 +259,9 @@ class AuditScreen(Screen[None]):
             for kind, count in counted.items()
             if count or kind in ("all", self._kind)
         ]
-        self.query_one("#kinds", Plain).show(
-            f"F4  {'  '.join(parts)}   F3 jobs  F8 read on  F11 report"
-        )
+        said, keys = f"F4  {'  '.join(parts)}", "   F3 jobs  F8 read on  F11 report"
+        fits = len(said) + len(keys) < self.app.size.width
+        self.query_one("#kinds", Plain).show(f"{said}{keys if fits else '   F1 more keys'}")
 
     def _show_detail(self) -> None:
         row, state = self.row, self._state
