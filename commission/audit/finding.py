@@ -40,6 +40,11 @@ class Finding:
         """Whether it only asks for a second look."""
         return self.severity == "review"
 
+    @property
+    def grade(self) -> int:
+        """How grave it is, 0 the worst: by this findings are sorted."""
+        return SEVERITIES.index(self.severity)
+
     def to_json(self) -> dict[str, Any]:
         """Return it as programs read it, and as an audit records it."""
         return {

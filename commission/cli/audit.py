@@ -212,10 +212,9 @@ class Drawn:
 
     def tell(self, found: Audited) -> None:
         """Print findings, worst first, and say on standard error what was looked at."""
-        from commission.audit.finding import SEVERITIES
         from commission.report.times import counted
 
-        for one in sorted(found.findings, key=lambda each: SEVERITIES.index(each.severity)):
+        for one in sorted(found.findings, key=lambda each: each.grade):
             print(safe_text(one))
         total = len(self.population.lines)
         say(f"Jobs: {total}, digest {self.population.digest}")

@@ -62,7 +62,7 @@ def show(audit_id: AuditArgument, store: StoreOption = None, as_json: JsonOption
     if as_json:
         print(json.dumps(_as_json(state), indent=2))
         return
-    for line in _lines(state):
+    for line in lines_of(state):
         print(safe_text(line))
 
 
@@ -188,7 +188,8 @@ def _open(faults: int) -> str:
     return f"{counted(faults, 'fault')} unanswered"
 
 
-def _lines(state: AuditState) -> list[str]:
+def lines_of(state: AuditState) -> list[str]:
+    """Return an audit as lines for people, its findings worst first with their numbers."""
     from commission.report.times import counted
 
     one = state.opened
@@ -204,7 +205,7 @@ def _lines(state: AuditState) -> list[str]:
     ]
     if one.body["took_part"]:
         lines.append(f"Not independent: the auditor worked in {', '.join(one.body['took_part'])}.")
-    for seq, found in state.findings.items():
+    for seq, found in sorted(state.findings.items(), key=lambda each: each[1].grade):
         lines.append(f"{seq}  {found}")
         lines += [
             f"    answered by {each.by}: {each.text}"

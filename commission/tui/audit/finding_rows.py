@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from commission.audit.catalogue import get
-from commission.audit.finding import SEVERITIES
 from commission.audit.signs import rate_text
 from commission.errors import RefusedError
 from commission.tui.job.told import Told
@@ -54,7 +53,7 @@ def rows(state: AuditState, kind: str = "all", typed: str = "") -> tuple[Row, ..
     )
     words = typed.casefold().split()
     found = [row for row in every if _is(row, kind) and _has(row, words)]
-    return tuple(sorted(found, key=lambda row: SEVERITIES.index(row.finding.severity)))
+    return tuple(sorted(found, key=lambda row: row.finding.grade))
 
 
 def counts(state: AuditState) -> dict[str, int]:
